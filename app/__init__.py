@@ -1,0 +1,1 @@
+"""The Mill Chemistry Ledger: from the bench to the morning report."""

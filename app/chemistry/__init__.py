@@ -1,0 +1,1 @@
+"""Published relations of sucrose solutions and the laboratory: arrays in, arrays out."""

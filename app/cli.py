@@ -1,0 +1,166 @@
+"""The commands of the ledger: demo, init, serve, compute and verify."""
+
+import argparse
+import getpass
+import json
+import sys
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from app.settings import Settings
+
+DEMO_CLOCK = datetime(2026, 10, 28, 8, 20, tzinfo=UTC)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; 0 where it did what it says, 1 where it found a fault, 2 for bad input."""
+    chosen = _parser().parse_args(arguments)
+    try:
+        return int(chosen.run(chosen))
+    except (ValueError, LookupError, OSError) as problem:
+        print(f"mill-ledger: {problem}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="mill-ledger",
+        description="The daily chemistry ledger of a cane sugar mill.",
+        epilog="Try: mill-ledger demo",
+        allow_abbrev=False,
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    demo = commands.add_parser("demo", help="make an invented season and serve it")
+    demo.add_argument("--database", default="demo.db", help="file to make (default: demo.db)")
+    _address(demo)
+    demo.set_defaults(run=_demo)
+
+    init = commands.add_parser("init", help="make the ledger of a mill and its first administrator")
+    init.add_argument("--mill", required=True, help="name of the mill")
+    init.add_argument("--place", default="", help="where it stands")
+    init.add_argument("--zone", required=True, help="time zone, such as Africa/Nairobi")
+    init.add_argument("--day-starts", default="06:00", help="local time the factory day begins")
+    init.add_argument("--shifts", type=int, choices=(2, 3), default=3, help="shifts a day")
+    init.add_argument("--plant", choices=("tandem", "diffuser"), default="tandem")
+    init.add_argument("--mills", type=int, default=5, help="mills in the tandem, 1 to 7")
+    init.add_argument("--season", required=True, help="name of the season, such as 2026")
+    init.add_argument("--first-day", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
+    init.add_argument("--administrator", required=True, help="user name of the administrator")
+    init.set_defaults(run=_init)
+
+    serve = commands.add_parser("serve", help="serve the ledger to browsers")
+    _address(serve)
+    serve.set_defaults(run=_serve)
+
+    compute = commands.add_parser("compute", help="work figures out of a JSON file, no database")
+    compute.add_argument("file", help="JSON file, or - for standard input")
+    compute.set_defaults(run=_compute)
+
+    verify = commands.add_parser("verify", help="check what pages read against the entries")
+    verify.set_defaults(run=_verify)
+    return parser
+
+
+def _address(parser: argparse.ArgumentParser) -> None:
+    settings = Settings()
+    parser.add_argument("--host", default=settings.host, help=f"default {settings.host}")
+    parser.add_argument("--port", type=int, default=settings.port, help=f"default {settings.port}")
+
+
+def _demo(chosen: argparse.Namespace) -> int:
+    from app import demo
+    from app.database import migrate, open_database
+
+    url = f"sqlite:///{chosen.database}"
+    if not Path(chosen.database).exists():
+        print("Making the demonstration season …", file=sys.stderr)
+        making = f"{chosen.database}.making"
+        Path(making).unlink(missing_ok=True)
+        engine = open_database(f"sqlite:///{making}", create=True)
+        migrate(engine)
+        demo.fill(engine)
+        engine.dispose()
+        Path(making).rename(chosen.database)
+    print(f"Demonstration ledger: http://{chosen.host}:{chosen.port}/")
+    for person in demo.demo_season().demo_season().people:
+        print(f"  {person['role']:14} {person['username']:8} password: {person['password']}")
+    return _run(
+        Settings(database_url=url, demo=True, clock=DEMO_CLOCK, host=chosen.host, port=chosen.port)
+    )
+
+
+def _serve(chosen: argparse.Namespace) -> int:
+    return _run(Settings(host=chosen.host, port=chosen.port))
+
+
+def _run(settings: Settings) -> int:
+    import uvicorn
+
+    from app.main import create_app
+
+    uvicorn.run(
+        create_app(settings), host=settings.host, port=settings.port, log_level="warning",
+        server_header=False,
+    )  # fmt: skip
+    return 0
+
+
+def _init(chosen: argparse.Namespace) -> int:
+    from app.database import migrate, open_database, writing
+    from app.ledger import mills, people
+
+    if not 1 <= chosen.mills <= 7:
+        raise ValueError("a tandem has 1 to 7 mills")
+    settings = Settings()
+    engine = open_database(settings.database_url, create=True)
+    migrate(engine)
+    password = getpass.getpass("Password of the administrator (15 characters or more): ")
+    at = datetime.now(UTC)
+    with writing(engine) as connection:
+        try:
+            mills.the_mill(connection)
+        except LookupError:
+            pass
+        else:
+            raise ValueError("this ledger has a mill already")
+        mill = mills.add_mill(
+            connection, name=chosen.mill, place=chosen.place, zone=chosen.zone,
+            day_starts=chosen.day_starts, shifts_a_day=chosen.shifts,
+            extraction_plant=chosen.plant, mills=chosen.mills,
+        )  # fmt: skip
+        mills.add_season(connection, mill, name=chosen.season, first_day=chosen.first_day)
+        people.add_person(
+            connection, username=chosen.administrator, printed_name=chosen.administrator,
+            role="administrator", password=password, at=at,
+        )  # fmt: skip
+    print(f"{chosen.mill} is set up in {settings.database_url}. Next: mill-ledger serve")
+    return 0
+
+
+def _compute(chosen: argparse.Namespace) -> int:
+    from app.compute import compute
+
+    text = sys.stdin.read() if chosen.file == "-" else Path(chosen.file).read_text("utf-8")
+    json.dump(compute(json.loads(text)), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    print()
+    return 0
+
+
+def _verify(_: argparse.Namespace) -> int:
+    from app.database import open_database, reading
+    from app.ledger import shifts
+
+    with reading(open_database(Settings().database_url)) as connection:
+        faults = shifts.differences(connection)
+    for fault in faults:
+        print(fault)
+    print(f"{len(faults)} differences between the entries and what pages read")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

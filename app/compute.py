@@ -1,0 +1,134 @@
+"""`mill-ledger compute`: figures of one period, or of several and to date, from JSON alone."""
+
+import difflib
+from collections.abc import Iterable
+from decimal import Decimal
+
+import numpy as np
+
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.declare import OPENING
+from app.figures.evaluate import in_force
+from app.figures.periods import OPENINGS, Books, Period, Result, Sheets
+from app.plant.measures import ASKED, EXTRA_PROPERTIES, MEASURES
+from app.plant.streams import STREAMS
+from app.plant.typed import Unreadable, number
+
+OTHER_ENTRIES = frozenset(
+    {"gross_hours"} | {f"{stream}_{prop}" for stream in STREAMS for prop in EXTRA_PROPERTIES}
+)
+CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
+
+
+class BadDocument(ValueError):
+    """The document cannot be computed; the message names the place and says what is expected."""
+
+
+def compute(document: object) -> dict[str, object]:
+    """Return figures for `{"measures": {…}, "conventions": {…}}`, or for a list of such periods.
+
+    A measure is a number or a text (decimal comma or point). A figure may be given in place of the
+    measures it follows from. A list gives `{"periods": […], "to_date": …}`, in which tonnes are
+    summed over the list. Raises BadDocument.
+    """
+    many = isinstance(document, list)
+    periods = document if isinstance(document, list) else [document]
+    if not periods:
+        raise BadDocument("The list holds no period")
+    parsed = [
+        _parsed(period, f"period {n}: " if many else "") for n, period in enumerate(periods, 1)
+    ]
+    books = Books(_sheets(parsed))
+    size = len(parsed)
+    result = books.over([Period(i, i + 1) for i in range(size)])
+    answers = [_figures(result, i) for i in range(size)]
+    if not many:
+        return answers[0]
+    return {"periods": answers, "to_date": _figures(books.over([Period(0, size)]), 0)}
+
+
+def _figures(result: Result, index: int) -> dict[str, object]:
+    return {
+        "figures": {
+            name: {
+                "value": _number(result.values[name][index]),
+                "unit": figure.unit,
+                "missing": list(result.missing(name, index)),
+                "coverage": float(result.coverage[name][index]),
+                "uncertainty": None,
+            }
+            for name, figure in FIGURES.items()
+            if not figure.internal
+        }
+    }
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _parsed(period: object, where: str) -> tuple[dict[str, float], dict[str, object]]:
+    if not isinstance(period, dict) or not isinstance(period.get("measures"), dict):
+        raise BadDocument(f'{where}expected an object with "measures" (and "conventions")')
+    extra = period.keys() - {"measures", "conventions"}
+    if extra:
+        raise BadDocument(f"{where}{min(extra)} is neither measures nor conventions")
+    conventions = period.get("conventions") or {}
+    if not isinstance(conventions, dict):
+        raise BadDocument(f"{where}conventions is an object of names and values")
+    _check_names(conventions, CONVENTIONS.keys(), f"{where}no convention")
+    measures = {n: v for n, v in period["measures"].items() if v is not None}
+    names = MEASURES.keys() | OTHER_ENTRIES | FIGURES.keys() | {OPENING + n for n in OPENINGS}
+    _check_names(measures, names, f"{where}no measure or figure")
+    return {n: _read(n, v, where) for n, v in measures.items()}, conventions
+
+
+def _check_names(given: Iterable[str], known: Iterable[str], what: str) -> None:
+    known = list(known)
+    for name in given:
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1)
+            hint = f"; {near[0]} is one" if near else ""
+            raise BadDocument(f"{what} is called {name}{hint}")
+
+
+def _read(name: str, value: object, where: str) -> float:
+    if isinstance(value, str):
+        if not value.strip():
+            return float("nan")
+        try:
+            return float(number(value))
+        except Unreadable as problem:
+            raise BadDocument(f"{where}{name}: {value!r}. {problem}") from None
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise BadDocument(f"{where}{name} is a number or a text, not {value!r}")
+    if not np.isfinite(float(value)):
+        raise BadDocument(f"{where}{name} is not a finite number")
+    return float(value)
+
+
+def _sheets(parsed: list[tuple[dict[str, float], dict[str, object]]]) -> Sheets:
+    size = len(parsed)
+    names = dict.fromkeys(name for measures, _ in parsed for name in measures)
+    columns = {
+        name: np.array([measures.get(name, np.nan) for measures, _ in parsed]) for name in names
+    }
+    entered = {n: c for n, c in columns.items() if n in MEASURES or n in OTHER_ENTRIES}
+    return Sheets(
+        entered=entered,
+        given={n: c for n, c in columns.items() if n not in entered},
+        conventions=_conventions([chosen for _, chosen in parsed]),
+        day=np.zeros(size, dtype=np.int64),
+        week=np.zeros(size, dtype=np.int64),
+        carriers=CARRIERS,
+        asked=ASKED,
+        starts_empty=False,
+    )
+
+
+def _conventions(chosen: list[dict[str, object]]) -> dict[str, np.ndarray]:
+    try:
+        each = [in_force(choice, 1) for choice in chosen]
+    except (ValueError, TypeError) as problem:
+        raise BadDocument(str(problem)) from None
+    return {name: np.concatenate([choice[name] for choice in each]) for name in CONVENTIONS}

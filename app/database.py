@@ -1,0 +1,93 @@
+"""Opens the database, SQLite or PostgreSQL, and brings its tables up to date."""
+
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+
+from app.settings import shared
+
+_PRAGMAS = (
+    "busy_timeout = 5000",
+    "journal_mode = WAL",
+    "synchronous = FULL",
+    "foreign_keys = ON",
+    "recursive_triggers = ON",
+)
+_AT_MOST = 40  # connections, as many as the web server has threads
+
+
+class NoDatabase(Exception):
+    """There is no database file where one was expected."""
+
+
+def open_database(url: str, *, create: bool = False) -> Engine:
+    """Return an engine for `url`; NoDatabase for a SQLite file that is not there.
+
+    With `create` a missing SQLite file is made, still without tables.
+    """
+    address = make_url(url)
+    if address.drivername in ("postgresql", "postgres"):
+        address = address.set(drivername="postgresql+psycopg")
+    if address.get_backend_name() != "sqlite":
+        return create_engine(address, pool_size=_AT_MOST, pool_pre_ping=True)
+    if not create:
+        _must_exist(address)
+    engine = create_engine(address, pool_size=_AT_MOST)
+    event.listen(engine, "connect", _prepare)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _must_exist(address: URL) -> None:
+    path = Path(address.database or "")
+    if not path.is_file():
+        raise NoDatabase(f"There is no ledger at {path}. Make one first, or give its address.")
+
+
+def _prepare(dbapi_connection: Any, _record: object) -> None:
+    dbapi_connection.isolation_level = None  # else the driver reads outside the transaction
+    for pragma in _PRAGMAS:
+        dbapi_connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin(connection: Connection) -> None:
+    # a transaction that reads first and asks for the lock later fails or loses what others wrote
+    writes = connection.get_execution_options().get("writing", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def reading(engine: Engine) -> AbstractContextManager[Connection]:
+    """Give a connection that sees one state of the ledger throughout."""
+    if engine.dialect.name == "sqlite":
+        return _transaction(engine)
+    return _transaction(engine, isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def writing(engine: Engine) -> AbstractContextManager[Connection]:
+    """Give a connection that may write; all of it is kept at the end, or none after an error."""
+    return _transaction(engine, writing=True)
+
+
+@contextmanager
+def _transaction(engine: Engine, **options: Any) -> Iterator[Connection]:
+    with engine.connect().execution_options(**options) as connection, connection.begin():
+        yield connection
+
+
+def migrate(engine: Engine) -> None:
+    """Bring the tables up to the newest migration, wholly or not at all."""
+    with writing(engine) as connection:
+        command.upgrade(migrations(connection), "head")
+
+
+def migrations(connection: Connection) -> Config:
+    """Return what the migration tool needs to work through `connection`."""
+    config = Config()
+    config.set_main_option("script_location", str(shared("migrations")).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config

@@ -1,0 +1,56 @@
+"""The demonstration: an invented mill with a season in its ledger."""
+
+import importlib
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+from types import ModuleType
+from typing import Any
+
+from sqlalchemy import Engine
+
+from app.database import writing
+from app.ledger import history, mills, people
+from app.settings import shared
+
+
+def fill(engine: Engine) -> None:
+    """Load the demonstration season into an empty, migrated database."""
+    demo = demo_season().demo_season()
+    with writing(engine) as connection:
+        at = demo.set_up_at
+        mill = mills.add_mill(connection, **demo.mill)
+        season = mills.add_season(connection, mill, **demo.season)
+        crew = {
+            person["username"]: people.add_person(connection, **person, at=at)
+            for person in demo.people
+        }
+        administrator = next(p for p in crew.values() if p.role == "administrator")
+        for convention in demo.conventions:
+            mills.add_convention(connection, mill, **convention, by=administrator, at=at)
+        for target in demo.targets:
+            mills.add_target(connection, mill, **target, by=administrator, at=at)
+        history.load_history(connection, season, _with_persons(demo.history, crew))
+
+
+def demo_season() -> ModuleType:
+    """Return the module that makes the season, from the checkout or the wheel."""
+    folder = str(shared("demo_data").parent)
+    if folder not in sys.path:
+        sys.path.append(folder)
+    return importlib.import_module("demo_data.season")
+
+
+def _with_persons(
+    told: Iterable[Any], crew: Mapping[str, people.Person]
+) -> Iterator[history.HistoryEntry]:
+    for entry in told:
+        yield history.HistoryEntry(
+            day=entry.day,
+            number=entry.number,
+            measure=entry.measure,
+            typed=entry.typed,
+            reason=entry.reason,
+            person_id=crew[entry.username].id,
+            recorded_at=entry.recorded_at,
+            corrects_previous=entry.corrects_previous,
+        )

@@ -1,0 +1,1 @@
+"""What leaves the ledger as a file."""

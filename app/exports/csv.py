@@ -1,0 +1,131 @@
+"""One CSV file of a period: totals, what each shift gives to them, and every standing entry.
+
+RFC 4180: a header, CRLF, quotes doubled, UTF-8, a point as decimal sign, instants in UTC.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from app.figures import FIGURES
+from app.figures.periods import ADDS, Period
+from app.ledger.shifts import Kept
+from app.plant.measures import MEASURES
+from app.reports.lines import missing_words
+from app.reports.numbers import plain
+from app.reports.season_books import SeasonBooks
+
+COLUMNS = {
+    "record": "total: a figure of the whole period; shift: what one shift adds to a total; "
+    "entry: a result that stands on a sheet",
+    "period": "the period of the file, as in its address",
+    "day": "factory day (ISO 8601); empty for a total",
+    "shift": "number of the shift in its day; empty for a total",
+    "name": "name of the figure or measure",
+    "title": "what pages call it",
+    "value": "the exact value, at full precision; empty where there is none",
+    "printed": "the value as pages print it, without grouping",
+    "unit": "its unit; tonnes are metric",
+    "state": "of an entry: number, not measured, below detection, instrument failed or not due; "
+    "of a shift's part: analysed or estimated",
+    "coverage": "share of a total really analysed, 0 to 1",
+    "missing": "for want of what there is no value",
+    "formula": "how a total is worked out",
+    "source": "where the formula comes from: read, from memory or common practice",
+    "typed": "the text as typed; an apostrophe stands before text that a spreadsheet would run",
+    "reason": "why an entry corrects the one before it",
+    "recorded_by": "who typed it",
+    "recorded_at": "when, by the ledger's clock, UTC",
+    "entry": "number of the entry in the ledger",
+}
+
+_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+_RUN_BY_SPREADSHEETS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def inert(text: str) -> str:
+    """Return text that no spreadsheet runs as a formula; a number is left as it is."""
+    if text.startswith(_RUN_BY_SPREADSHEETS) and not _NUMBER.fullmatch(text):
+        return f"'{text}"
+    return text
+
+
+def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable[Kept]) -> str:
+    """Return the file of a period as text."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, COLUMNS.keys(), restval="", lineterminator="\r\n")
+    writer.writeheader()
+    for rows in (_totals(books, period), _shares(books, period), _entries(entries)):
+        writer.writerows({"period": inert(title)} | row for row in rows)
+    return out.getvalue()
+
+
+def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+    result = books.books.over([period])
+    for name, figure in FIGURES.items():
+        if figure.internal:
+            continue
+        value = result.values[name][0]
+        there = bool(np.isfinite(value))
+        yield {
+            "record": "total",
+            "name": name,
+            "title": figure.title,
+            "value": repr(float(value)) if there else "",
+            "printed": plain(float(value), figure.decimals),
+            "unit": figure.unit,
+            "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
+            "missing": "" if there else missing_words(result.missing(name), books),
+            "formula": inert(figure.formula),
+            "source": inert(str(figure.source)),
+        }
+
+
+def _shares(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+    for name in ADDS:
+        figure = FIGURES[name]
+        if figure.internal or not np.isfinite(books.books.filled[name]).any():
+            continue
+        for row in range(period.first, period.last):
+            value = float(books.books.filled[name][row])
+            if not np.isfinite(value):
+                continue
+            shift = books.shifts[row]
+            analysed = np.isfinite(books.books.rows[name][row]) or value == 0
+            yield {
+                "record": "shift",
+                "day": shift.day,
+                "shift": shift.number,
+                "name": name,
+                "title": figure.title,
+                "value": repr(value),
+                "printed": plain(value, figure.decimals),
+                "unit": figure.unit,
+                "state": "analysed" if analysed else "estimated",
+            }
+
+
+def _entries(entries: Iterable[Kept]) -> Iterator[dict[str, object]]:
+    for kept in entries:
+        if kept.status != "standing":
+            continue
+        entry, measure = kept.entry, MEASURES[kept.entry.measure]
+        yield {
+            "record": "entry",
+            "day": kept.day,
+            "shift": kept.number,
+            "name": entry.measure,
+            "title": measure.title,
+            "value": "" if entry.value is None else f"{entry.value:f}",
+            "printed": plain(entry.value, measure.decimals),
+            "unit": entry.unit,
+            "state": entry.state,
+            "typed": inert(entry.typed),
+            "reason": inert(entry.reason or ""),
+            "recorded_by": inert(entry.recorded_name),
+            "recorded_at": entry.recorded_at.isoformat(),
+            "entry": entry.id,
+        }

@@ -1,0 +1,189 @@
+"""The dated choices that decide figures: what may be chosen, and what holds where none is."""
+
+from dataclasses import dataclass
+
+from app.figures.sources import COMMON, ISSCT, MAURITIUS, SMRI, Source
+
+
+@dataclass(frozen=True)
+class Convention:
+    """A choice (`choices`) or a constant (a number within `low` and `high`), with its default."""
+
+    name: str
+    title: str
+    default: str | float
+    unit: str
+    source: Source
+    note: str
+    choices: tuple[str, ...] = ()
+    low: float = 0.0
+    high: float = 100.0
+
+    def read(self, value: str | float) -> str | float:
+        """Return `value` as this convention takes it; ValueError where it does not."""
+        if self.choices:
+            if value not in self.choices:
+                raise ValueError(f"{self.name} is one of: {', '.join(self.choices)}")
+            return str(value)
+        try:
+            number = float(value)
+        except (TypeError, ValueError):
+            number = float("nan")
+        if not self.low <= number <= self.high:
+            raise ValueError(f"{self.name} is a number between {self.low:g} and {self.high:g}")
+        return number
+
+
+_ALL = (
+    Convention(
+        "pol_basis",
+        "Sugar is accounted as",
+        "pol",
+        "",
+        COMMON,
+        "Recoveries on pol and on true sucrose cannot be compared. With sucrose, the pol boxes of "
+        "the sheet hold sucrose by chromatography; the formulas are the same.",
+        choices=("pol", "sucrose"),
+    ),
+    Convention(
+        "bagasse_weight",
+        "Bagasse weight",
+        "weighed, else by difference",
+        "",
+        ISSCT,
+        "By difference: cane + imbibition - mixed juice. Every weighing error then lands in it.",
+        choices=("weighed, else by difference", "weighed", "by difference"),
+    ),
+    Convention(
+        "mixed_juice_weight",
+        "Mixed juice weight",
+        "weighed",
+        "",
+        ISSCT,
+        "By difference: cane + imbibition - bagasse weighed.",
+        choices=("weighed", "by difference"),
+    ),
+    Convention(
+        "suspended_solids",
+        "Suspended solids in mixed juice",
+        "left in juice",
+        "",
+        ISSCT,
+        "Counted as fibre, they are taken out of the juice and put into the fibre of cane.",
+        choices=("left in juice", "counted as fibre"),
+    ),
+    Convention(
+        "residual_juice",
+        "Purity of the juice left in bagasse",
+        "last expressed juice",
+        "",
+        COMMON,
+        "That of last expressed juice, or the fixed purity below.",
+        choices=("last expressed juice", "fixed"),
+    ),
+    Convention(
+        "residual_juice_fixed_purity",
+        "Fixed purity of the juice left in bagasse",
+        72.0,
+        "%",
+        COMMON,
+        "Used only where the purity of the juice left in bagasse is fixed.",
+        low=40.0,
+        high=95.0,
+    ),
+    Convention(
+        "brix_free_water",
+        "Brix-free water on fibre",
+        0.0,
+        "% fibre",
+        COMMON,
+        "0 counts all water of cane as juice; 25 is the usual figure where it is taken out. "
+        "Figures that take it out say so.",
+    ),
+    Convention(
+        "standard_molasses_brix",
+        "Standard brix of final molasses",
+        85.0,
+        "°Bx",
+        MAURITIUS,
+        "85 in South Africa, 86 in the Mauritian trade.",
+        low=70.0,
+        high=100.0,
+    ),
+    Convention(
+        "reduced_recovery_rule",
+        "Rule of reduced boiling house recovery",
+        "virtual purity held",
+        "",
+        COMMON,
+        "Two rules share the name and part quickly away from 85 purity.",
+        choices=("virtual purity held", "efficiency held"),
+    ),
+    Convention(
+        "target_purity_rule",
+        "Target purity of final molasses",
+        "SMRI 1995",
+        "",
+        SMRI,
+        "Both rules give a true purity.",
+        choices=("SMRI 1995", "Rein and Smith 1981"),
+    ),
+    Convention(
+        "molasses_purity_compared",
+        "Molasses purity compared with its target",
+        "apparent",
+        "",
+        COMMON,
+        "The target is a true purity. An apparent purity against it understates the difference by "
+        "4 to 8 units.",
+        choices=("apparent", "true"),
+    ),
+    Convention(
+        "sugar_accounted",
+        "Sugar in the account",
+        "bagged",
+        "",
+        COMMON,
+        "Bagged only, or made and estimated: bagged and the change of recoverable stock.",
+        choices=("bagged", "made and estimated"),
+    ),
+    Convention(
+        "standing_sugar_purity",
+        "Standing purity of sugar, for stock",
+        99.2,
+        "%",
+        COMMON,
+        "A season or contract value, never the noise of the day.",
+        low=80.0,
+    ),
+    Convention(
+        "standing_sugar_pol",
+        "Standing pol of sugar, for stock",
+        98.9,
+        "%",
+        COMMON,
+        "Turns recoverable pol in stock into tonnes of sugar.",
+        low=80.0,
+    ),
+    Convention(
+        "standing_molasses_purity",
+        "Standing purity of final molasses, for stock",
+        35.0,
+        "%",
+        COMMON,
+        "A season or contract value, never the noise of the day.",
+        low=15.0,
+        high=60.0,
+    ),
+    Convention(
+        "coverage_needed",
+        "Share of a total that must really be analysed",
+        60.0,
+        "%",
+        COMMON,
+        "Two shifts of three, uneven as they are. Under it a figure of a period is withheld and "
+        "names the analysis that lacks.",
+    ),
+)
+
+CONVENTIONS: dict[str, Convention] = {convention.name: convention for convention in _ALL}

@@ -1,0 +1,73 @@
+"""Weighted means of analyses, and the estimates that stand in for a gap in a total."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+Values = NDArray[np.float64]
+
+
+def estimated(
+    entered: Mapping[str, Values],
+    weights: Mapping[str, Values],
+    carriers: Mapping[str, str],
+    day: NDArray[np.int64],
+    week: NDArray[np.int64],
+) -> dict[str, Values]:
+    """Return `entered` with each gap of an analysis filled by the mean of its day, else its week.
+
+    Means are weighted by the carrier. Where nothing was carried the analysis does not matter and
+    any number will do. A brix or pol is not guessed where the purity was entered alone.
+    """
+    whole = dict(entered)
+    for name, carrier in carriers.items():
+        column = entered.get(name)
+        if column is None or carrier not in weights or not np.isnan(column).any():
+            continue
+        weight = weights[carrier]
+        mean = _group_means(column, weight, day)
+        mean = np.where(np.isnan(mean), _group_means(column, weight, week), mean)
+        filled = np.where(np.isnan(column), np.where(weight == 0, 1.0, mean), column)
+        whole[name] = np.where(_purity_alone(name, entered, column), np.nan, filled)
+    return whole
+
+
+def _purity_alone(name: str, entered: Mapping[str, Values], column: Values) -> NDArray[np.bool_]:
+    stream, _, prop = name.rpartition("_")
+    purity = entered.get(f"{stream}_purity")
+    if prop not in ("brix", "pol") or purity is None:
+        return np.zeros(len(column), dtype=bool)
+    return np.isnan(column) & ~np.isnan(purity)
+
+
+def _group_means(column: Values, weight: Values, group: NDArray[np.int64]) -> Values:
+    real = ~np.isnan(column) & ~np.isnan(weight)
+    carried = np.where(real, weight, 0.0)
+    products = np.where(real, carried * np.where(real, column, 0.0), 0.0)
+    sums = np.bincount(group, carried)
+    means = np.divide(
+        np.bincount(group, products), sums, out=np.full(len(sums), np.nan), where=sums > 0
+    )
+    return means[group]
+
+
+def weighted_means(
+    entered: Mapping[str, Values],
+    weights: Mapping[str, Values],
+    carriers: Mapping[str, str],
+    periods: Sequence[slice],
+) -> dict[str, Values]:
+    """Return the mean of each analysis by its carrier over each period, from real results only."""
+    found = {}
+    for name, carrier in carriers.items():
+        column = entered.get(name)
+        if column is None or carrier not in weights:
+            continue
+        real = ~np.isnan(column) & ~np.isnan(weights[carrier])
+        carried = np.where(real, weights[carrier], 0.0)
+        products = carried * np.where(real, column, 0.0)
+        sums = np.array([carried[p].sum() for p in periods])
+        totals = np.array([products[p].sum() for p in periods])
+        found[name] = np.divide(totals, sums, out=np.full(len(periods), np.nan), where=sums > 0)
+    return found

@@ -1,0 +1,112 @@
+"""Working the declared figures out, over any number of rows at once."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.figures.conventions import CONVENTIONS
+from app.figures.declare import ENTERED, FIGURES, Way, in_order, is_leaf
+
+Values = NDArray[np.float64]
+Known = Mapping[str, Values]
+Conventions = Mapping[str, NDArray]  # type: ignore[type-arg]  # floats or words
+
+ORDER = in_order()
+
+
+def in_force(chosen: Mapping[str, object], size: int) -> dict[str, NDArray]:  # type: ignore[type-arg]
+    """Return an array of `size` for every convention: what is chosen, else its default.
+
+    Raises ValueError for an unknown convention or a value it does not take.
+    """
+    unknown = chosen.keys() - CONVENTIONS.keys()
+    if unknown:
+        raise ValueError(f"no such convention: {', '.join(sorted(unknown))}")
+    return {
+        name: np.full(size, convention.read(chosen.get(name, convention.default)))  # type: ignore[arg-type]
+        for name, convention in CONVENTIONS.items()
+    }
+
+
+def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
+    """Return every figure of every row; not a number where an input lacks.
+
+    `known` holds what was typed as `entered_<measure>`, openings as `opening_<level>`, and any
+    figure that is already known (a sum) by its own name. Arrays of one length.
+    """
+    size = len(next(iter(conventions.values())))
+    values: dict[str, Values] = dict(known)
+    # what divides by nothing or leaves its range is no number, and is told by `lacking`
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for name in ORDER:
+            values[name] = _first_that_works(name, values, conventions, size)
+    return {name: values[name] for name in FIGURES}
+
+
+def _first_that_works(name: str, values: Known, conventions: Conventions, size: int) -> Values:
+    result = values.get(name, np.full(size, np.nan))
+    for way in FIGURES[name].ways:
+        lacking = np.isnan(result)
+        if not lacking.any():
+            break
+        inputs = [values.get(i, conventions.get(i)) for i in way.inputs]
+        if any(i is None for i in inputs):
+            continue
+        found = np.where(applies(way, conventions, size), way.function(*inputs), np.nan)
+        result = np.where(lacking & np.isfinite(found), found, result)
+    return result
+
+
+def applies(way: Way, conventions: Conventions, size: int) -> NDArray[np.bool_]:
+    """Tell for each row whether the conventions in force allow this way."""
+    allowed = np.ones(size, dtype=bool)
+    for convention, choices in way.when.items():
+        allowed &= np.isin(conventions[convention], choices)
+    return allowed
+
+
+@dataclass(frozen=True)
+class Lookup:
+    """What is known of some rows, for asking why a figure has no value in one of them.
+
+    `asked` names the measures a laboratory is asked for: a way that needs others comes second.
+    A figure of `stops` is named itself; any other is followed down to what lacks beneath it.
+    """
+
+    values: Known
+    conventions: Conventions
+    asked: frozenset[str] = frozenset()
+    stops: frozenset[str] = frozenset()
+
+    def lacking(self, name: str, row: int) -> list[str]:
+        """Return what lacks for `name`, by the way that is nearest to giving it.
+
+        An empty list means that nothing lacks and the figure is undefined: its divisor is zero, or
+        it is out of its range.
+        """
+        open_ways = [way for way in FIGURES[name].ways if self._allowed(way, row)]
+        found = [self._of_way(way, row) for way in open_ways]
+        return min(found, key=self._distance, default=[])
+
+    def _allowed(self, way: Way, row: int) -> bool:
+        return all(self.conventions[name][row] in choices for name, choices in way.when.items())
+
+    def _of_way(self, way: Way, row: int) -> list[str]:
+        leaves: dict[str, None] = {}
+        for name in way.inputs:
+            if name in self.conventions or self._is_known(name, row):
+                continue
+            if is_leaf(name) or name in self.stops:
+                leaves[name.removeprefix(ENTERED)] = None
+            else:
+                leaves |= dict.fromkeys(self.lacking(name, row))
+        return list(leaves)
+
+    def _is_known(self, name: str, row: int) -> bool:
+        return name in self.values and bool(np.isfinite(self.values[name][row]))
+
+    def _distance(self, leaves: list[str]) -> tuple[bool, int]:
+        unasked = any(n not in self.asked and n not in FIGURES for n in leaves)
+        return unasked and bool(self.asked), len(leaves)

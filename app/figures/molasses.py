@@ -1,0 +1,193 @@
+"""Final molasses: target purity, and what it carries out of the house."""
+
+from app.chemistry import molasses as relation
+from app.figures.declare import Values, figure
+from app.figures.sources import COMMON, DEFINITION, MAURITIUS, REIN, SMRI
+
+STATION = "final_molasses"
+SMRI_1995 = {"target_purity_rule": ("SMRI 1995",)}
+REIN_SMITH_1981 = {"target_purity_rule": ("Rein and Smith 1981",)}
+
+
+@figure(
+    "Reducing sugars in final molasses",
+    unit="t",
+    decimals=2,
+    formula="final molasses × reducing sugars ÷ 100",
+    source=DEFINITION,
+    station=STATION,
+    kind="adds",
+)
+def reducing_sugars_in_final_molasses(
+    final_molasses: Values, entered_final_molasses_reducing_sugars: Values
+) -> Values:
+    """Tonnes of reducing sugars in the final molasses weighed."""
+    return final_molasses * entered_final_molasses_reducing_sugars / 100
+
+
+@figure(
+    "Ash in final molasses",
+    unit="t",
+    decimals=2,
+    formula="final molasses × ash ÷ 100",
+    source=DEFINITION,
+    station=STATION,
+    kind="adds",
+)
+def ash_in_final_molasses(final_molasses: Values, entered_final_molasses_ash: Values) -> Values:
+    """Tonnes of ash in the final molasses weighed."""
+    return final_molasses * entered_final_molasses_ash / 100
+
+
+@figure(
+    "Reducing sugars over ash",
+    unit="",
+    decimals=2,
+    formula="reducing sugars ÷ ash",
+    source=DEFINITION,
+    station=STATION,
+)
+def reducing_sugars_over_ash(
+    reducing_sugars_in_final_molasses: Values, ash_in_final_molasses: Values
+) -> Values:
+    """Ratio that decides how far molasses can be exhausted; 0.8 to 1.8 is usual."""
+    return reducing_sugars_in_final_molasses / ash_in_final_molasses
+
+
+@reducing_sugars_over_ash.otherwise("reducing sugars ÷ ash")
+def _ratio_of_a_sample(
+    entered_final_molasses_reducing_sugars: Values, entered_final_molasses_ash: Values
+) -> Values:
+    return entered_final_molasses_reducing_sugars / entered_final_molasses_ash
+
+
+@figure(
+    "Final molasses target purity",
+    unit="%",
+    decimals=2,
+    formula="33.9 - 13.4 × log₁₀(reducing sugars ÷ ash)",
+    source=SMRI,
+    station=STATION,
+    when=SMRI_1995,
+)
+def final_molasses_target_purity(reducing_sugars_over_ash: Values) -> Values:
+    """True purity to which molasses of this composition is expected to be exhausted (SMRI 1995).
+
+    Over a period it is taken at the period's ratio, which lies a little below the mean of the
+    samples' own targets.
+    """
+    return relation.target_purity_smri_1995(reducing_sugars_over_ash)
+
+
+@final_molasses_target_purity.otherwise(
+    "37.7 - 17.6 × log₁₀(reducing sugars ÷ ash)", when=REIN_SMITH_1981
+)
+def _rein_and_smith(reducing_sugars_over_ash: Values) -> Values:
+    return relation.target_purity_rein_smith_1981(reducing_sugars_over_ash)
+
+
+@figure(
+    "Sucrose in final molasses weighed",
+    unit="t",
+    decimals=2,
+    formula="final molasses × brix × true purity ÷ 10 000",
+    source=DEFINITION,
+    station=STATION,
+    kind="adds",
+)
+def sucrose_in_final_molasses(
+    final_molasses: Values,
+    entered_final_molasses_brix: Values,
+    entered_final_molasses_true_purity: Values,
+) -> Values:
+    """Tonnes of true sucrose in the final molasses weighed."""
+    return final_molasses * entered_final_molasses_brix * entered_final_molasses_true_purity / 10000
+
+
+@figure(
+    "Final molasses true purity",
+    unit="%",
+    decimals=2,
+    formula="100 × sucrose ÷ dry solids",
+    source=DEFINITION,
+    station=STATION,
+)
+def final_molasses_true_purity(
+    sucrose_in_final_molasses: Values, brix_in_final_molasses_weighed: Values
+) -> Values:
+    """True sucrose in 100 of dry solids; 3 to 6 above apparent purity (common practice)."""
+    return 100 * sucrose_in_final_molasses / brix_in_final_molasses_weighed
+
+
+@final_molasses_true_purity.otherwise("as entered")
+def _true_purity_as_entered(entered_final_molasses_true_purity: Values) -> Values:
+    return entered_final_molasses_true_purity
+
+
+@figure(
+    "Target purity difference",
+    unit="units",
+    decimals=1,
+    formula="apparent purity - target purity",
+    source=REIN,
+    station=STATION,
+    when={"molasses_purity_compared": ("apparent",)},
+)
+def target_purity_difference(
+    final_molasses_purity: Values, final_molasses_target_purity: Values
+) -> Values:
+    """Final molasses purity less its target.
+
+    The target is a true purity. With apparent purity against it the difference is understated by
+    4 to 8 units; the convention says which purity is compared.
+    """
+    return final_molasses_purity - final_molasses_target_purity
+
+
+@target_purity_difference.otherwise(
+    "true purity - target purity", when={"molasses_purity_compared": ("true",)}
+)
+def _true_difference(
+    final_molasses_true_purity: Values, final_molasses_target_purity: Values
+) -> Values:
+    return final_molasses_true_purity - final_molasses_target_purity
+
+
+@figure(
+    "Final molasses % cane, at standard brix",
+    unit="% cane",
+    decimals=2,
+    formula="100 × brix in final molasses ÷ (standard brix ÷ 100) ÷ cane",
+    source=MAURITIUS,
+    station=STATION,
+)
+def final_molasses_on_cane(
+    brix_in_final_molasses: Values, cane: Values, standard_molasses_brix: Values
+) -> Values:
+    """Final molasses per 100 of cane, as if all of it were of the standard brix."""
+    return 100 * brix_in_final_molasses / (standard_molasses_brix / 100) / cane
+
+
+@figure(
+    "Non-sucrose ratio",
+    unit="%",
+    decimals=1,
+    formula="100 × (brix - pol) in final molasses ÷ (brix - pol) in mixed juice",
+    source=COMMON,
+    station=STATION,
+)
+def non_sucrose_ratio(
+    brix_in_final_molasses: Values,
+    pol_in_final_molasses: Values,
+    brix_in_mixed_juice: Values,
+    pol_in_mixed_juice: Values,
+) -> Values:
+    """Non-sucrose found again in molasses; 88 to 102 is usual.
+
+    High together with high undetermined points to inversion; opposite signs point to a weight.
+    """
+    return (
+        100
+        * (brix_in_final_molasses - pol_in_final_molasses)
+        / (brix_in_mixed_juice - pol_in_mixed_juice)
+    )

@@ -1,0 +1,174 @@
+"""How well the boiling house and the whole factory recovered the pol that came in."""
+
+from app.chemistry import recovery as relation
+from app.figures.declare import Values, figure
+from app.figures.sources import COMMON, GUNDU_RAO, ISSCT, SASTA, SJM, WINTER_CARP
+
+STATION = "account"
+
+
+@figure(
+    "Boiling house recovery",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="100 × pol in sugar ÷ pol in mixed juice",
+    source=SASTA,
+    station=STATION,
+)
+def boiling_house_recovery(pol_in_sugar: Values, pol_in_mixed_juice: Values) -> Values:
+    """Pol of mixed juice that became sugar; 84 to 91 is usual."""
+    return 100 * pol_in_sugar / pol_in_mixed_juice
+
+
+@figure(
+    "Overall recovery",
+    unit="% pol in cane",
+    decimals=2,
+    formula="100 × pol in sugar ÷ pol in cane",
+    source=ISSCT,
+    station=STATION,
+)
+def overall_recovery(pol_in_sugar: Values, pol_in_cane: Values) -> Values:
+    """Pol of cane that became sugar: pol extraction times boiling house recovery."""
+    return 100 * pol_in_sugar / pol_in_cane
+
+
+@overall_recovery.otherwise("pol extraction × boiling house recovery ÷ 100")
+def _from_both(pol_extraction: Values, boiling_house_recovery: Values) -> Values:
+    return pol_extraction * boiling_house_recovery / 100
+
+
+@figure(
+    "Recovery by the s-j-m rule",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="100 × S(J - M) ÷ (J(S - M)), purities of sugar S, mixed juice J, final molasses M",
+    source=SJM,
+    station=STATION,
+)
+def sjm_recovery(
+    mixed_juice_purity: Values, sugar_purity: Values, final_molasses_purity: Values
+) -> Values:
+    """What the three purities allow when nothing else is lost. Recovery above it is an error."""
+    return relation.sjm_recovery(mixed_juice_purity, sugar_purity, final_molasses_purity)
+
+
+@figure(
+    "Basic boiling house recovery (Winter-Carp)",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="140 - 4000 ÷ J",
+    source=WINTER_CARP,
+    station=STATION,
+)
+def basic_boiling_house_recovery(mixed_juice_purity: Values) -> Values:
+    """Recovery of pure sugar from juice of purity J when molasses is of 28.57 purity."""
+    return relation.winter_carp_recovery(mixed_juice_purity)
+
+
+@figure(
+    "Equivalent standard granulated in sugar",
+    unit="t",
+    decimals=2,
+    formula="1.4 × pol - 0.4 × solids, of sugar bagged",
+    source=ISSCT,
+    station=STATION,
+    when={"sugar_accounted": ("bagged",)},
+)
+def esg_in_sugar(pol_in_sugar_bagged: Values, sugar: Values, water_in_sugar: Values) -> Values:
+    """Tonnes of pure sugar obtainable from the sugar of the account."""
+    return 1.4 * pol_in_sugar_bagged - 0.4 * (sugar - water_in_sugar)
+
+
+@esg_in_sugar.otherwise(
+    "that of sugar bagged + change of recoverable pol × (1.4 - 40 ÷ standing purity)",
+    when={"sugar_accounted": ("made and estimated",)},
+)
+def _esg_made(
+    pol_in_sugar_bagged: Values,
+    sugar: Values,
+    water_in_sugar: Values,
+    change_of_recoverable_pol_in_stock: Values,
+    standing_sugar_purity: Values,
+) -> Values:
+    bagged = 1.4 * pol_in_sugar_bagged - 0.4 * (sugar - water_in_sugar)
+    return bagged + change_of_recoverable_pol_in_stock * (1.4 - 40 / standing_sugar_purity)
+
+
+@figure(
+    "Boiling house recovery, as ESG",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="100 × equivalent standard granulated ÷ pol in mixed juice",
+    source=ISSCT,
+    station=STATION,
+)
+def boiling_house_recovery_esg(esg_in_sugar: Values, pol_in_mixed_juice: Values) -> Values:
+    """Recovery with the sugar counted as the pure sugar obtainable from it."""
+    return 100 * esg_in_sugar / pol_in_mixed_juice
+
+
+@figure(
+    "Boiling house efficiency",
+    unit="% basic recovery",
+    decimals=2,
+    formula="100 × recovery as ESG ÷ basic recovery",
+    source=ISSCT,
+    station=STATION,
+)
+def boiling_house_efficiency(
+    boiling_house_recovery_esg: Values, basic_boiling_house_recovery: Values
+) -> Values:
+    """Recovery, as ESG, against the Winter-Carp basic recovery; above 101 is an error."""
+    return 100 * boiling_house_recovery_esg / basic_boiling_house_recovery
+
+
+@figure(
+    "Virtual purity of final molasses",
+    unit="%",
+    decimals=2,
+    formula="100 × J(100 - R) ÷ (10 000 - J × R), juice purity J, recovery as ESG R",
+    source=GUNDU_RAO,
+    station=STATION,
+)
+def virtual_molasses_purity(
+    mixed_juice_purity: Values, boiling_house_recovery_esg: Values
+) -> Values:
+    """Molasses purity that would explain every loss of the boiling house, on ESG."""
+    return relation.virtual_molasses_purity(mixed_juice_purity, boiling_house_recovery_esg)
+
+
+@figure(
+    "Reduced boiling house recovery (85 purity, virtual purity held)",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="10 000 × (85 - V) ÷ (85 × (100 - V)), virtual purity V",
+    source=GUNDU_RAO,
+    station=STATION,
+    when={"reduced_recovery_rule": ("virtual purity held",)},
+)
+def reduced_boiling_house_recovery(virtual_molasses_purity: Values) -> Values:
+    """Recovery as it would be from juice of 85 purity, by the rule of the convention in force."""
+    return relation.recovery_at_standard_juice(virtual_molasses_purity)
+
+
+@reduced_boiling_house_recovery.otherwise(
+    "efficiency × basic recovery at 85 ÷ 100", when={"reduced_recovery_rule": ("efficiency held",)}
+)
+def _efficiency_held(boiling_house_efficiency: Values) -> Values:
+    return relation.recovery_at_constant_efficiency(boiling_house_efficiency)
+
+
+@figure(
+    "Reduced overall recovery",
+    unit="% pol in cane",
+    decimals=2,
+    formula="reduced extraction × reduced boiling house recovery ÷ 100",
+    source=COMMON,
+    station=STATION,
+)
+def reduced_overall_recovery(
+    reduced_extraction: Values, reduced_boiling_house_recovery: Values
+) -> Values:
+    """Overall recovery at 12.5 % fibre and 85 purity, by the two rules in force."""
+    return reduced_extraction * reduced_boiling_house_recovery / 100

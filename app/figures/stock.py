@@ -1,0 +1,207 @@
+"""Stock in process: what each vessel holds, and the sugar and molasses that will come of it."""
+
+import numpy as np
+
+from app.chemistry.density import sucrose_solution_density
+from app.chemistry.recovery import sugar_solids_share
+from app.figures.declare import ENTERED, OPENING, Figure, Values, figure
+from app.figures.sources import DEFINITION, DENSITY, SJM
+
+VESSELS = {
+    "juice_tanks": "Juice tanks and clarifiers",
+    "syrup_tanks": "Syrup tanks",
+    "a_pans": "A pans and crystallizers",
+    "b_pans": "B pans and crystallizers",
+    "c_pans": "C pans and crystallizers",
+    "a_molasses_tanks": "A molasses tanks",
+    "b_molasses_tanks": "B molasses tanks",
+    "magma_mixers": "Magma mixers and seed",
+    "remelt_tank": "Remelt tank",
+}
+
+STATION = "stock"
+CLOSING = "closing - opening"
+
+
+def _held(volume: Values, temperature: Values, brix: Values) -> Values:
+    """Contents of a vessel: volume × density of a sucrose solution of that brix and temperature.
+
+    Non-sugars and entrained air are not in the density. An empty vessel holds nothing, whatever
+    was analysed.
+    """
+    return np.where(volume == 0, 0.0, volume * sucrose_solution_density(brix, temperature) / 1000)
+
+
+def _part(stock: Values, percent: Values) -> Values:
+    """That part of the contents of a vessel."""
+    return np.where(stock == 0, 0.0, stock * percent / 100)
+
+
+def _recoverable(
+    brix: Values, purity: Values, sugar_purity: Values, molasses_purity: Values
+) -> Values:
+    """Pol that will become sugar, by the s-j-m rule with standing purities; no loss is foreseen."""
+    share = sugar_solids_share(purity, sugar_purity, molasses_purity)
+    return np.where(brix == 0, 0.0, brix * share * np.maximum(purity, sugar_purity) / 100)
+
+
+def _total(*parts: Values) -> Values:
+    return np.asarray(np.sum(parts, axis=0))
+
+
+def _level(name: str, title: str, formula: str, source: object, inputs: tuple[str, ...],
+           *, internal: bool = False) -> Figure:  # fmt: skip
+    return figure(  # type: ignore[return-value]
+        title,
+        unit="t",
+        decimals=1,
+        formula=formula,
+        source=source,  # type: ignore[arg-type]
+        station=STATION,
+        kind="level",
+        name=name,
+        inputs=inputs,
+        internal=internal,
+    )
+
+
+for _vessel, _title in VESSELS.items():
+    _entered = {p: f"{ENTERED}{_vessel}_{p}" for p in ("volume", "temperature", "brix", "purity")}
+    _level(
+        f"{_vessel}_stock",
+        f"{_title}, contents",
+        "volume × density",
+        DENSITY,
+        (_entered["volume"], _entered["temperature"], _entered["brix"]),
+    )(_held)  # type: ignore[operator]
+    _level(
+        f"brix_in_{_vessel}",
+        f"{_title}, brix held",
+        "contents × brix ÷ 100",
+        DEFINITION,
+        (f"{_vessel}_stock", _entered["brix"]),
+    )(_part)  # type: ignore[operator]
+    _level(
+        f"pol_in_{_vessel}",
+        f"{_title}, pol held",
+        "brix held × purity ÷ 100",
+        DEFINITION,
+        (f"brix_in_{_vessel}", _entered["purity"]),
+    )(_part)  # type: ignore[operator]
+    _level(
+        f"recoverable_pol_in_{_vessel}",
+        f"{_title}, recoverable pol",
+        "brix held × (J - M) ÷ (S - M) × S ÷ 100",
+        SJM,
+        (
+            f"brix_in_{_vessel}",
+            _entered["purity"],
+            "standing_sugar_purity",
+            "standing_molasses_purity",
+        ),
+    )(_recoverable)  # type: ignore[operator]
+
+for _name, _title in (
+    ("brix_in_{}", "Brix in stock"),
+    ("pol_in_{}", "Pol in stock"),
+    ("recoverable_pol_in_{}", "Recoverable pol in stock"),
+):
+    _sum = _level(
+        _name.format("stock"), _title, "sum over vessels", DEFINITION,
+        tuple(_name.format(vessel) for vessel in VESSELS),
+    )  # fmt: skip
+    _total.__doc__ = "Over all vessels, as dipped and analysed at one time."
+    _sum(_total)  # type: ignore[operator]
+
+
+def _difference(closing: Values, opening: Values) -> Values:
+    """What stock grew by in the period; negative where it was drawn down."""
+    return closing - opening
+
+
+for _name, _title in (
+    ("brix_in_stock", "Change of brix in stock"),
+    ("pol_in_stock", "Change of pol in stock"),
+    ("recoverable_pol_in_stock", "Change of recoverable pol in stock"),
+):
+    figure(
+        _title,
+        unit="t",
+        decimals=2,
+        formula=CLOSING,
+        source=DEFINITION,
+        station=STATION,
+        name=f"change_of_{_name}",
+        inputs=(_name, OPENING + _name),
+    )(_difference)
+
+
+@figure(
+    "Recoverable sugar in stock",
+    unit="t",
+    decimals=1,
+    formula="recoverable pol in stock ÷ standing pol of sugar × 100",
+    source=SJM,
+    station=STATION,
+    kind="level",
+)
+def sugar_in_stock(recoverable_pol_in_stock: Values, standing_sugar_pol: Values) -> Values:
+    """Sugar that the stock in process will give, at the standing pol of sugar."""
+    return 100 * recoverable_pol_in_stock / standing_sugar_pol
+
+
+@figure(
+    "Molasses in stock, at standard brix",
+    unit="t",
+    decimals=1,
+    formula="(brix in stock - recoverable sugar solids) ÷ standard brix × 100",
+    source=SJM,
+    station=STATION,
+    kind="level",
+)
+def molasses_in_stock(
+    brix_in_stock: Values,
+    recoverable_pol_in_stock: Values,
+    standing_sugar_purity: Values,
+    standard_molasses_brix: Values,
+) -> Values:
+    """Final molasses that the stock in process will give, at the standard brix."""
+    solids = brix_in_stock - 100 * recoverable_pol_in_stock / standing_sugar_purity
+    return 100 * solids / standard_molasses_brix
+
+
+@figure(
+    "Sugar made and estimated",
+    unit="t",
+    decimals=1,
+    formula="sugar bagged + change of recoverable sugar in stock",
+    source=DEFINITION,
+    station=STATION,
+)
+def sugar_made_and_estimated(
+    sugar: Values, change_of_recoverable_pol_in_stock: Values, standing_sugar_pol: Values
+) -> Values:
+    """Sugar bagged and the growth of the sugar that stock in process will give."""
+    return sugar + 100 * change_of_recoverable_pol_in_stock / standing_sugar_pol
+
+
+@figure(
+    "Molasses made and estimated, at standard brix",
+    unit="t",
+    decimals=1,
+    formula="(brix in molasses weighed + change of molasses brix in stock) ÷ standard brix × 100",
+    source=DEFINITION,
+    station=STATION,
+)
+def molasses_made_and_estimated(
+    brix_in_final_molasses_weighed: Values,
+    change_of_brix_in_stock: Values,
+    change_of_recoverable_pol_in_stock: Values,
+    standing_sugar_purity: Values,
+    standard_molasses_brix: Values,
+) -> Values:
+    """Final molasses weighed and the growth of what stock in process will give."""
+    growth = (
+        change_of_brix_in_stock - 100 * change_of_recoverable_pol_in_stock / standing_sugar_purity
+    )
+    return 100 * (brix_in_final_molasses_weighed + growth) / standard_molasses_brix

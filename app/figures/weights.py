@@ -1,0 +1,81 @@
+"""Weights as the scales gave them, and the two that may follow by difference."""
+
+from app.figures.declare import ENTERED, Values, figure
+from app.figures.sources import DEFINITION, ISSCT
+
+WEIGHED = {
+    "cane": ("Cane crushed", "cane_receiving", "t", 1),
+    "imbibition": ("Imbibition water", "milling", "t", 1),
+    "filter_cake": ("Filter cake", "clarification", "t", 1),
+    "lime": ("Lime, as CaO", "clarification", "t", 3),
+    "sugar": ("Sugar bagged", "drying_and_packing", "t", 1),
+    "final_molasses": ("Final molasses weighed", "final_molasses", "t", 1),
+    "steam": ("Steam raised", "boilers", "t", 1),
+    "power": ("Power generated", "boilers", "MWh", 1),
+    "crushing_hours": ("Hours crushing", "milling", "h", 2),
+    "gross_hours": ("Hours in the period", "milling", "h", 2),
+}
+
+
+def _as_entered(entered: Values) -> Values:
+    """What the scales, meters and clocks gave on each shift, summed."""
+    return entered
+
+
+for _name, (_title, _station, _unit, _decimals) in WEIGHED.items():
+    figure(
+        _title,
+        unit=_unit,
+        decimals=_decimals,
+        formula="as entered",
+        source=DEFINITION,
+        station=_station,
+        kind="adds",
+        name=_name,
+        inputs=(ENTERED + _name,),
+    )(_as_entered)
+
+
+@figure(
+    "Mixed juice",
+    unit="t",
+    decimals=1,
+    formula="as weighed",
+    source=DEFINITION,
+    station="milling",
+    kind="adds",
+    when={"mixed_juice_weight": ("weighed",)},
+)
+def mixed_juice(entered_mixed_juice: Values) -> Values:
+    """Mixed (draft) juice sent to process: weighed, or by difference where the mill so chose."""
+    return entered_mixed_juice
+
+
+@mixed_juice.otherwise(
+    "cane + imbibition - bagasse weighed", when={"mixed_juice_weight": ("by difference",)}
+)
+def _mixed_juice_by_difference(cane: Values, imbibition: Values, entered_bagasse: Values) -> Values:
+    return cane + imbibition - entered_bagasse
+
+
+@figure(
+    "Bagasse",
+    unit="t",
+    decimals=1,
+    formula="as weighed",
+    source=ISSCT,
+    station="milling",
+    kind="adds",
+    when={"bagasse_weight": ("weighed", "weighed, else by difference")},
+)
+def bagasse(entered_bagasse: Values) -> Values:
+    """Final bagasse: weighed, or cane + imbibition - mixed juice, where every error lands in it."""
+    return entered_bagasse
+
+
+@bagasse.otherwise(
+    "cane + imbibition - mixed juice",
+    when={"bagasse_weight": ("by difference", "weighed, else by difference")},
+)
+def _bagasse_by_difference(cane: Values, imbibition: Values, entered_mixed_juice: Values) -> Values:
+    return cane + imbibition - entered_mixed_juice

@@ -1,0 +1,1 @@
+"""The ledger: the only writer of the database."""

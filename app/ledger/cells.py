@@ -1,0 +1,76 @@
+"""What may stand in a cell: a readable text, within hard limits, pol not above brix."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from app.plant.measures import MEASURES
+from app.plant.streams import STREAMS
+from app.plant.typed import VOID, Unreadable, read
+
+LONGEST_TEXT = 40
+LONGEST_REASON = 500
+
+
+class Refused(ValueError):
+    """What was typed cannot be kept; the message says why."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """A cell understood and allowed: what is to be written."""
+
+    measure: str
+    typed: str
+    state: str
+    value: Decimal | None
+    reason: str | None = None
+    supersedes_id: int | None = None
+
+
+def understand(measure: str, typed: str) -> Change:
+    """Return what `typed` says of `measure`, an empty text voiding it; Refused where it cannot."""
+    known = MEASURES.get(measure)
+    if known is None:
+        raise Refused(f"There is no measure called {measure}")
+    if not typed.strip():
+        return Change(measure, typed, VOID, None)
+    if len(typed) > LONGEST_TEXT:
+        raise Refused(f"Write at most {LONGEST_TEXT} characters")
+    try:
+        state, value = read(typed)
+    except Unreadable as unreadable:
+        raise Refused(str(unreadable)) from None
+    low, high = known.hard
+    if value is not None and not low <= value <= high:
+        raise Refused(
+            f"{known.title} lies between {low:g} and {high:g} {known.unit}; {value} was typed"
+        )
+    return Change(measure, typed, state, value)
+
+
+def readable_reason(reason: str | None) -> str:
+    """Return `reason` on one line; Refused for one too long or with signs nobody can read."""
+    words = " ".join((reason or "").split())
+    if len(words) > LONGEST_REASON or not words.isprintable():
+        raise Refused(f"Give the reason in words, at most {LONGEST_REASON} characters")
+    return words
+
+
+def pol_above_brix(measure: str, values: Mapping[str, Decimal | None]) -> str:
+    """Say so where the pol that `measure` belongs to is above its brix; else nothing."""
+    stream = MEASURES[measure].stream
+    if measure not in (f"{stream}_pol", f"{stream}_brix"):
+        return ""
+    pol, brix = values.get(f"{stream}_pol"), values.get(f"{stream}_brix")
+    if pol is None or brix is None or pol <= brix:
+        return ""
+    return f"{STREAMS[stream].title} pol {pol} is above its brix {brix}: check both"
+
+
+def usual(measure: str, value: Decimal | float) -> str:
+    """Say on which side of the usual range `value` lies; nothing where it lies within."""
+    low, high = MEASURES[measure].usual
+    if value > high:
+        return f"above the usual {high:g}"
+    return f"below the usual {low:g}" if value < low else ""

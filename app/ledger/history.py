@@ -1,0 +1,100 @@
+"""Puts a whole season's history into an empty one, by the same rules as the sheet's."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, insert, select
+
+from app.ledger import tables
+from app.ledger.book import as_float, entry_values, open_shift, take_turn
+from app.ledger.cells import Change, Refused, pol_above_brix, understand
+from app.ledger.mills import Season
+from app.ledger.people import Person, people
+
+
+class HistoryEntry(NamedTuple):
+    """One result of the past: its cell, its text, and who wrote it when."""
+
+    day: date
+    number: int
+    measure: str
+    typed: str
+    reason: str | None
+    person_id: int
+    recorded_at: datetime
+    corrects_previous: bool
+
+
+def load_history(connection: Connection, season: Season, rows: Iterable[HistoryEntry]) -> int:
+    """Write `rows`, in the order they were recorded, and return how many.
+
+    Raises Refused for a text that a sheet would refuse, and ValueError for a season that already
+    has entries.
+    """
+    take_turn(connection, season)
+    begun = select(tables.shift.c.id).where(tables.shift.c.season_id == season.id).limit(1)
+    if connection.scalar(begun) is not None:
+        raise ValueError(f"The season {season.name} already has entries")
+    loader = _Loader(connection, season)
+    for row in rows:
+        loader.take(row)
+    return loader.finish()
+
+
+class _Loader:
+    """Holds rows back and writes many at once; a correction needs the id of what it corrects."""
+
+    def __init__(self, connection: Connection, season: Season) -> None:
+        self.connection = connection
+        self.season = season
+        self.writers: dict[int, Person] = {person.id: person for person in people(connection)}
+        self.shifts: dict[tuple[date, int], int] = {}
+        self.values: dict[int, dict[str, Decimal | None]] = {}
+        self.standing: dict[tuple[int, str], tuple[int, float | None]] = {}
+        self.held: list[dict[str, Any]] = []
+        self.written = 0
+
+    def take(self, row: HistoryEntry) -> None:
+        """Check one row and hold it for writing."""
+        shift_id = self._shift(row.day, row.number)
+        change = understand(row.measure, row.typed)
+        values = self.values.setdefault(shift_id, {})
+        values[row.measure] = change.value
+        message = pol_above_brix(row.measure, values)
+        if message:
+            raise Refused(message)
+        if row.corrects_previous:
+            self._write()
+            corrected, _ = self.standing[shift_id, row.measure]
+            change = Change(
+                change.measure, change.typed, change.state, change.value, row.reason, corrected
+            )
+        writer = self.writers[row.person_id]
+        self.held.append(entry_values(shift_id, change, writer, row.recorded_at))
+
+    def _shift(self, day: date, number: int) -> int:
+        if (day, number) not in self.shifts:
+            self.shifts[day, number] = open_shift(self.connection, self.season, day, number)
+        return self.shifts[day, number]
+
+    def _write(self) -> None:
+        if not self.held:
+            return
+        entry = insert(tables.entry).returning(tables.entry.c.id, sort_by_parameter_order=True)
+        for key, row in zip(self.connection.scalars(entry, self.held), self.held, strict=True):
+            self.standing[row["shift_id"], row["measure"]] = key, as_float(row["value"])
+        self.written += len(self.held)
+        self.held.clear()
+
+    def finish(self) -> int:
+        """Write what is still held, and the reading side of everything."""
+        self._write()
+        rows = [
+            {"shift_id": shift_id, "measure": measure, "entry_id": key, "value": value}
+            for (shift_id, measure), (key, value) in self.standing.items()
+        ]
+        if rows:
+            self.connection.execute(insert(tables.standing), rows)
+        return self.written

@@ -1,0 +1,149 @@
+"""The mill, its seasons, its conventions and its targets."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection, Select, select
+
+from app.ledger import tables
+from app.ledger.people import Person
+from app.plant.calendar import Clock
+
+
+@dataclass(frozen=True)
+class Mill:
+    """A mill: where it stands, how its day is divided, how it extracts."""
+
+    id: int
+    name: str
+    place: str
+    zone: str
+    day_starts: str
+    shifts_a_day: int
+    extraction_plant: str
+    mills: int
+
+    @property
+    def clock(self) -> Clock:
+        """The clock of the mill's factory days and shifts; ValueError where it cannot be one."""
+        return Clock(self.zone, time.fromisoformat(self.day_starts), self.shifts_a_day)
+
+
+@dataclass(frozen=True)
+class Season:
+    """A crushing season; its last day is open while it runs."""
+
+    id: int
+    mill_id: int
+    name: str
+    first_day: date
+    last_day: date | None
+
+    def __contains__(self, day: date) -> bool:
+        return self.first_day <= day and (self.last_day is None or day <= self.last_day)
+
+
+def add_mill(connection: Connection, **settings: Any) -> Mill:
+    """Add a mill: name, place, zone, day_starts (HH:MM), shifts_a_day, extraction_plant, mills.
+
+    Raises ValueError for a zone or time that is none.
+    """
+    ZoneInfo(settings["zone"])
+    time.fromisoformat(settings["day_starts"])
+    return Mill(tables.add_row(connection, tables.mill, settings), **settings)
+
+
+def the_mill(connection: Connection) -> Mill:
+    """Return the mill this ledger is kept for; LookupError before one is added."""
+    return _one_mill(connection, select(tables.mill).order_by(tables.mill.c.id).limit(1))
+
+
+def mill_of(connection: Connection, season: Season) -> Mill:
+    """Return the mill that `season` belongs to."""
+    return _one_mill(connection, select(tables.mill).where(tables.mill.c.id == season.mill_id))
+
+
+def _one_mill(connection: Connection, query: Select[Any]) -> Mill:
+    row = connection.execute(query).first()
+    if row is None:
+        raise LookupError("No mill is set up in this ledger yet")
+    return Mill(*row)
+
+
+def add_season(
+    connection: Connection, mill: Mill, *, name: str, first_day: date, last_day: date | None = None
+) -> Season:
+    """Add a season of `mill`."""
+    values = {"mill_id": mill.id, "name": name, "first_day": first_day, "last_day": last_day}
+    return Season(
+        tables.add_row(connection, tables.season, values), mill.id, name, first_day, last_day
+    )
+
+
+def seasons(connection: Connection, mill: Mill) -> list[Season]:
+    """Return the seasons of `mill`, newest first."""
+    query = select(tables.season).where(tables.season.c.mill_id == mill.id)
+    newest_first = query.order_by(tables.season.c.first_day.desc(), tables.season.c.id.desc())
+    return [Season(*row) for row in connection.execute(newest_first)]
+
+
+def season_of(connection: Connection, mill: Mill, day: date) -> Season | None:
+    """Return the season that `day` falls in, if any."""
+    return next((season for season in seasons(connection, mill) if day in season), None)
+
+
+def season_named(connection: Connection, mill: Mill, name: str) -> Season | None:
+    """Return the season of that name, if any."""
+    return next((season for season in seasons(connection, mill) if season.name == name), None)
+
+
+def add_convention(  # noqa: PLR0913  each part of a dated choice is named
+    connection: Connection,
+    mill: Mill,
+    *,
+    name: str,
+    value: str,
+    since: date,
+    source: str,
+    by: Person,
+    at: datetime,
+) -> None:
+    """Add a convention that holds from `since`; the last one added for a day holds."""
+    values = {"name": name, "value": value, "since": since, "source": source}
+    tables.add_row(connection, tables.convention, values | _who(mill, by, at))
+
+
+def convention_rows(connection: Connection, mill: Mill) -> list[tuple[str, str, date, str]]:
+    """Return name, value, since and source of every convention, earliest first within a name."""
+    c = tables.convention.c
+    query = select(c.name, c.value, c.since, c.source).where(c.mill_id == mill.id)
+    return [tuple(row) for row in connection.execute(query.order_by(c.name, c.since, c.id))]
+
+
+def add_target(
+    connection: Connection,
+    mill: Mill,
+    *,
+    figure: str,
+    value: float,
+    since: date,
+    by: Person,
+    at: datetime,
+) -> None:
+    """Add a target of a figure that holds from `since`; the last one added for a day holds."""
+    values = {"figure": figure, "value": value, "since": since}
+    tables.add_row(connection, tables.target, values | _who(mill, by, at))
+
+
+def targets(connection: Connection, mill: Mill, day: date) -> dict[str, float]:
+    """Return the targets in force on `day`, by figure."""
+    c = tables.target.c
+    query = select(c.figure, c.value).where(c.mill_id == mill.id, c.since <= day)
+    rows = connection.execute(query.order_by(c.since, c.id))
+    return {row.figure: row.value for row in rows}
+
+
+def _who(mill: Mill, by: Person, at: datetime) -> dict[str, Any]:
+    return {"mill_id": mill.id, "recorded_by": by.id, "recorded_at": at}

@@ -1,0 +1,177 @@
+"""The ledger as figures and files take it: one row a shift, and every entry of some days."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from sqlalchemy import Connection, Select, select
+
+from app.ledger import tables
+from app.ledger.book import ENTRY, Entry, as_float, entry_of
+from app.ledger.mills import Mill, Season
+from app.plant.calendar import Clock
+from app.plant.measures import MEASURES
+from app.plant.typed import VOID
+
+GROSS_HOURS = "gross_hours"
+
+_shift, _standing, _entry = tables.shift.c, tables.standing.c, tables.entry.c
+
+
+@dataclass(frozen=True)
+class ShiftKey:
+    """A shift of a season and how many hours it lasts."""
+
+    day: date
+    number: int
+    hours: float
+
+
+@dataclass(frozen=True)
+class ShiftTable:
+    """What stands in a season's sheets: the shifts in order, and for each measure its numbers.
+
+    Shifts without a sheet are in it too. NaN wherever there is no number; `gross_hours` is how
+    long each shift lasts. `states` tells, by row and measure, where a named state stands instead.
+    """
+
+    season: Season
+    shifts: list[ShiftKey]
+    measures: dict[str, NDArray[np.float64]]
+    states: dict[tuple[int, str], str]
+
+
+def shift_table(
+    connection: Connection, mill: Mill, season: Season, until: date | None = None
+) -> ShiftTable:
+    """Return the table of `season` up to its last shift with an entry, or the last by `until`."""
+    query = select(_shift.id, _shift.day, _shift.number).where(_shift.season_id == season.id)
+    if until is not None:
+        query = query.where(_shift.day <= until)
+    written = {(day, number): key for key, day, number in connection.execute(query)}
+    shifts = _shifts(mill.clock, season.first_day, max(written)) if written else []
+    names = (*MEASURES, GROSS_HOURS)
+    values = np.full((len(names), len(shifts)), np.nan)
+    values[-1] = [shift.hours for shift in shifts]
+    measures = dict(zip(names, values, strict=True))
+    rows = {written.get((shift.day, shift.number)): row for row, shift in enumerate(shifts)}
+    for shift_id, measure, value in _numbers(connection, season):
+        if shift_id in rows and measure in measures:
+            measures[measure][rows[shift_id]] = value
+    states = {
+        (rows[shift_id], measure): state
+        for shift_id, measure, state in _named_states(connection, season)
+        if shift_id in rows
+    }
+    return ShiftTable(season, shifts, measures, states)
+
+
+def _shifts(clock: Clock, first_day: date, last: tuple[date, int]) -> list[ShiftKey]:
+    days = (last[0] - first_day).days + 1
+    every = (
+        (first_day + timedelta(days=gone), number)
+        for gone in range(days)
+        for number in range(1, clock.shifts_a_day + 1)
+    )
+    return [ShiftKey(*key, _hours(clock, *key)) for key in every if key <= last]
+
+
+def _hours(clock: Clock, day: date, number: int) -> float:
+    begins, ends = clock.shift_bounds(day, number)
+    return (ends - begins).total_seconds() / 3600
+
+
+def _numbers(connection: Connection, season: Season) -> list[tuple[int, str, float]]:
+    query = (
+        select(_standing.shift_id, _standing.measure, _standing.value)
+        .join(tables.shift, _shift.id == _standing.shift_id)
+        .where(_shift.season_id == season.id, _standing.value.is_not(None))
+    )
+    return _tuples(connection, query)
+
+
+def _named_states(connection: Connection, season: Season) -> list[tuple[int, str, str]]:
+    query = (
+        select(_standing.shift_id, _standing.measure, _entry.state)
+        .join(tables.shift, _shift.id == _standing.shift_id)
+        .join(tables.entry, _entry.id == _standing.entry_id)
+        .where(_shift.season_id == season.id, _standing.value.is_(None), _entry.state != VOID)
+    )
+    return _tuples(connection, query)
+
+
+def _tuples(connection: Connection, query: Select[Any]) -> list[tuple[Any, ...]]:
+    # the driver's own tuples: row objects cost several times more over a season
+    cursor = connection.execute(query).cursor
+    return list(cursor.fetchall()) if cursor else []
+
+
+@dataclass(frozen=True)
+class Kept:
+    """An entry with its place, and whether it is `standing`, `superseded` or `void`."""
+
+    day: date
+    number: int
+    status: str
+    entry: Entry
+
+    @property
+    def stream(self) -> str:
+        """The stream or vessel whose measure this is."""
+        return MEASURES[self.entry.measure].stream
+
+    @property
+    def prop(self) -> str:
+        """What was weighed or analysed of it."""
+        return MEASURES[self.entry.measure].prop
+
+
+def entries_of(
+    connection: Connection, season: Season, first_day: date, last_day: date
+) -> list[Kept]:
+    """Return every entry of those days by shift, measure (in the sheet's order) and time."""
+    cell = (_standing.shift_id == _entry.shift_id) & (_standing.measure == _entry.measure)
+    query = (
+        select(_shift.day, _shift.number, _standing.entry_id, *ENTRY)
+        .select_from(tables.entry)
+        .join(tables.shift, _shift.id == _entry.shift_id)
+        .join(tables.standing, cell)
+        .where(_shift.season_id == season.id, _shift.day.between(first_day, last_day))
+    )
+    kept = [_kept(*row) for row in connection.execute(query)]
+    place = {measure: n for n, measure in enumerate(MEASURES)}
+    return sorted(kept, key=lambda k: (k.day, k.number, place[k.entry.measure], k.entry.id))
+
+
+def _kept(day: date, number: int, standing_id: int, *columns: Any) -> Kept:
+    entry = entry_of(columns)
+    if entry.id != standing_id:
+        return Kept(day, number, "superseded", entry)
+    return Kept(day, number, "void" if entry.state == VOID else "standing", entry)
+
+
+class Difference(NamedTuple):
+    """A cell whose reading side does not say what its entries say; (entry id, value) each."""
+
+    shift_id: int
+    measure: str
+    entries: tuple[int, float | None] | None
+    standing: tuple[int, float | None] | None
+
+
+def differences(connection: Connection) -> list[Difference]:
+    """Compare the reading side with what the entries say; nothing differs in a sound ledger."""
+    later = tables.entry.alias()
+    superseded = select(later.c.id).where(later.c.supersedes_id == _entry.id).exists()
+    last = select(_entry.shift_id, _entry.measure, _entry.id, _entry.value).where(~superseded)
+    kept = select(_standing.shift_id, _standing.measure, _standing.entry_id, _standing.value)
+    said = {(s, m): (key, as_float(value)) for s, m, key, value in _tuples(connection, last)}
+    read = {(s, m): (key, value) for s, m, key, value in _tuples(connection, kept)}
+    cells = sorted(said.keys() | read.keys())
+    return [
+        Difference(*cell, said.get(cell), read.get(cell))
+        for cell in cells
+        if said.get(cell) != read.get(cell)
+    ]

@@ -1,0 +1,1 @@
+"""The factory in words: stations, streams, measures and the factory calendar. No I/O."""

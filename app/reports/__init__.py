@@ -1,0 +1,1 @@
+"""What a page says about a period. Rounding happens here, once; no SQL and no HTTP."""

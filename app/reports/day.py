@@ -1,0 +1,105 @@
+"""The morning report: a day, its week and its season to date, against target."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from app.figures.periods import Result
+from app.reports.gaps import Gap, gaps
+from app.reports.lines import Line, Section, line, sections
+from app.reports.season_books import InForce, SeasonBooks
+
+COLUMNS = ("Day", "Week to date", "Season to date")
+
+PLAN = {
+    "Crushing": (
+        "cane", "crushing_hours", "time_efficiency", "crushing_rate", "fibre_rate", "cane_pol",
+        "cane_fibre",
+    ),
+    "Milling": (
+        "pol_extraction", "reduced_extraction", "brix_extraction", "imbibition_on_fibre",
+        "mixed_juice_on_cane", "bagasse_on_cane", "bagasse_fibre", "milling_loss",
+        "lost_absolute_juice", "mixed_juice_purity_drop", "java_ratio",
+    ),
+    "Clarification and evaporation": (
+        "mixed_juice_purity", "clear_juice_purity", "clarification_purity_rise", "syrup_purity",
+        "filter_cake_on_cane", "lime_on_cane", "evaporation_on_clear_juice",
+    ),
+    "Boiling house": (
+        "boiling_house_recovery", "overall_recovery", "sjm_recovery", "boiling_house_efficiency",
+        "reduced_boiling_house_recovery", "virtual_molasses_purity", "a_massecuite_exhaustion",
+        "b_massecuite_exhaustion", "c_massecuite_exhaustion", "final_molasses_purity",
+        "final_molasses_target_purity", "target_purity_difference", "final_molasses_on_cane",
+        "non_sucrose_ratio",
+    ),
+    "Sugar": (
+        "sugar", "sugar_made_and_estimated", "sugar_on_cane", "cane_per_sugar", "sugar_purity",
+        "safety_factor",
+    ),
+    "Steam and power": ("steam_on_cane", "power_on_cane"),
+}  # fmt: skip
+
+STOCK = ("sugar_in_stock", "molasses_in_stock", "pol_in_stock")
+
+# where the pol of cane went: title, tonnes, and per 100 pol in cane
+ACCOUNT = (
+    ("Sugar", "pol_in_sugar", "overall_recovery"),
+    ("Bagasse", "pol_in_bagasse", "bagasse_loss"),
+    ("Filter cake", "pol_in_filter_cake", "filter_cake_loss"),
+    ("Final molasses", "pol_in_final_molasses", "final_molasses_loss"),
+    ("Undetermined", "undetermined_pol", "undetermined_loss"),
+)
+
+
+@dataclass(frozen=True)
+class AccountRow:
+    """One place where pol went: tonnes and share in each period, and the share aimed at."""
+
+    title: str
+    tonnes: Line
+    share: Line
+
+
+@dataclass(frozen=True)
+class Account:
+    """The sugar account of several periods; its rows add to the pol in cane."""
+
+    pol_in_cane: Line
+    rows: tuple[AccountRow, ...]
+
+
+@dataclass(frozen=True)
+class DayReport:
+    """Everything the morning report of a day prints."""
+
+    day: date
+    columns: tuple[str, ...]
+    account: Account
+    sections: tuple[Section, ...]
+    stock: Section
+    gaps: tuple[Gap, ...]
+    conventions: tuple[InForce, ...]
+
+
+def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> DayReport:
+    """Return the morning report of `day`, which the season must hold."""
+    periods = [books.day(day), books.week_to(day), books.to(day)]
+    result = books.books.over(periods)
+    return DayReport(
+        day,
+        COLUMNS,
+        account(result, books, targets),
+        sections(PLAN, result, books, targets),
+        sections({"Stock in process, at the end": STOCK}, result, books)[0],
+        gaps(books, periods[0]),
+        tuple(books.in_force(day)),
+    )
+
+
+def account(result: Result, books: SeasonBooks, targets: Mapping[str, float]) -> Account:
+    """Return the sugar account over the periods of `result`."""
+    rows = (
+        AccountRow(title, line(tonnes, result, books, targets), line(share, result, books, targets))
+        for title, tonnes, share in ACCOUNT
+    )
+    return Account(line("pol_in_cane", result, books), tuple(rows))

@@ -1,0 +1,144 @@
+"""One figure of one period, opened down to its formula, its inputs and the sheets behind them."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.declare import ENTERED, OPENING, Figure, Way
+from app.figures.evaluate import applies
+from app.figures.periods import ADDS, Period, Result
+from app.plant.measures import MEASURES
+from app.reports.lines import Cell, cell, measure_title
+from app.reports.numbers import printed
+from app.reports.season_books import SeasonBooks
+
+SHIFT_ROWS = 630
+
+
+@dataclass(frozen=True)
+class Input:
+    """What a figure is worked out from: a figure (with an address), a measure or a convention."""
+
+    title: str
+    text: str
+    unit: str
+    figure: str = ""
+    coverage: str = ""
+
+
+@dataclass(frozen=True)
+class ShiftValue:
+    """What one sheet gives to a figure that adds; `mark` says where it is estimated or lacks."""
+
+    day: date
+    number: int
+    text: str
+    mark: str
+    results: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Lack:
+    """A measure for want of which the figure has no value, and the sheets it lacks on."""
+
+    title: str
+    measure: str
+    shifts: tuple[tuple[date, int], ...]
+
+
+@dataclass(frozen=True)
+class FigureReport:
+    """Everything the page of a figure prints."""
+
+    figure: Figure
+    cell: Cell
+    formula: str
+    inputs: tuple[Input, ...]
+    shifts: tuple[ShiftValue, ...]
+    lacks: tuple[Lack, ...]
+
+
+def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport:
+    """Return figure `name` of one period with all that stands behind it."""
+    result = books.books.over([period])
+    figure = FIGURES[name]
+    way = _taken(figure, result)
+    return FigureReport(
+        figure,
+        cell(name, result, 0, books),
+        way.formula,
+        tuple(_input(i, result, books) for i in way.inputs),
+        tuple(_shifts(name, period, books)) if name in ADDS else (),
+        tuple(_lack(m, rows, books) for m, rows in result.missing(name).items()),
+    )
+
+
+def _taken(figure: Figure, result: Result) -> Way:
+    """The way that gave the value, else the first that the conventions allow."""
+    allowed = [way for way in figure.ways if applies(way, result.conventions, 1)[0]]
+    for way in allowed:
+        inputs = [i for i in way.inputs if i in FIGURES]
+        if inputs and all(np.isfinite(result.values[i][0]) for i in inputs):
+            return way
+    return (allowed or figure.ways)[0]
+
+
+def _input(name: str, result: Result, books: SeasonBooks) -> Input:
+    if name in FIGURES:
+        figure, found = FIGURES[name], cell(name, result, 0, books)
+        return Input(figure.title, found.text or found.missing, figure.unit, name, found.coverage)
+    if name in CONVENTIONS:
+        convention = CONVENTIONS[name]
+        return Input(convention.title, f"{result.conventions[name][0]:g}", convention.unit)
+    if name.startswith(OPENING):
+        level = FIGURES[name.removeprefix(OPENING)]
+        value = books.books.opening(name, result.periods[0])
+        return Input(f"{level.title}, opening", printed(value, level.decimals), level.unit)
+    measure = name.removeprefix(ENTERED)
+    unit = MEASURES[measure].unit if measure in MEASURES else ""
+    return Input(measure_title(measure), _entered(measure, result, books), unit)
+
+
+def _entered(measure: str, result: Result, books: SeasonBooks) -> str:
+    period = result.periods[0]
+    if period.last - period.first != 1:
+        return "each shift, below"
+    decimals = MEASURES[measure].decimals if measure in MEASURES else 2
+    return printed(float(books.measures[measure][period.first]), decimals) or "not entered"
+
+
+def _shifts(name: str, period: Period, books: SeasonBooks) -> list[ShiftValue]:
+    real, filled = books.books.rows[name], books.books.filled[name]
+    decimals = FIGURES[name].decimals
+    found = []
+    for row in range(max(period.first, period.last - SHIFT_ROWS), period.last):
+        mark = "" if np.isfinite(real[row]) else "estimated" if filled[row] else "once a day"
+        if np.isnan(filled[row]):
+            mark = "lacks"
+        shift = books.shifts[row]
+        found.append(
+            ShiftValue(
+                shift.day, shift.number, printed(float(filled[row]), decimals), mark,
+                _results(name, row, books),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _results(name: str, row: int, books: SeasonBooks) -> tuple[tuple[str, str, str], ...]:
+    """What was entered on one sheet of the measures that `name` asks for itself."""
+    asked = dict.fromkeys(i for way in FIGURES[name].ways for i in way.inputs)
+    found = []
+    for measure in (i.removeprefix(ENTERED) for i in asked if i.startswith(ENTERED)):
+        column = books.measures.get(measure)
+        if column is not None and measure in MEASURES and np.isfinite(column[row]):
+            declared = MEASURES[measure]
+            found.append((measure, declared.title, printed(float(column[row]), declared.decimals)))
+    return tuple(found)
+
+
+def _lack(measure: str, rows: list[int], books: SeasonBooks) -> Lack:
+    shifts = tuple((books.shifts[r].day, books.shifts[r].number) for r in rows if r >= 0)
+    return Lack(measure_title(measure), measure, shifts)

@@ -1,0 +1,135 @@
+"""Lines of a report: a figure across several periods, with its target and what lacks."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from app.figures import FIGURES
+from app.figures.periods import Result
+from app.plant.measures import MEASURES
+from app.reports.numbers import plain, printed
+from app.reports.season_books import SeasonBooks
+
+FULL = 0.9995
+
+# Whether more or less is better; a figure that is not here has no better side.
+MORE_IS_BETTER = frozenset({
+    "pol_extraction", "reduced_extraction", "brix_extraction", "boiling_house_recovery",
+    "overall_recovery", "boiling_house_efficiency", "time_efficiency", "crushing_rate", "cane",
+    "sugar_on_cane", "a_massecuite_exhaustion", "b_massecuite_exhaustion",
+    "c_massecuite_exhaustion", "reduced_boiling_house_recovery", "reduced_overall_recovery",
+})  # fmt: skip
+LESS_IS_BETTER = frozenset({
+    "bagasse_loss", "filter_cake_loss", "final_molasses_loss", "undetermined_loss",
+    "lost_absolute_juice", "milling_loss", "final_molasses_purity", "target_purity_difference",
+    "cane_per_sugar", "safety_factor",
+})  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One printed number: its text, its exact value, what lacks where there is none, coverage."""
+
+    text: str
+    value: float | None
+    missing: str = ""
+    coverage: str = ""
+
+
+@dataclass(frozen=True)
+class Line:
+    """A figure across periods, its target as printed, and a verdict on the first period."""
+
+    name: str
+    title: str
+    unit: str
+    cells: tuple[Cell, ...]
+    target: str = ""
+    verdict: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """Lines under one heading."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+def line(
+    name: str, result: Result, books: SeasonBooks, targets: Mapping[str, float] | None = None
+) -> Line:
+    """Return the line of figure `name` over the periods of `result`."""
+    figure = FIGURES[name]
+    cells = tuple(cell(name, result, index, books) for index in range(len(result.periods)))
+    target = (targets or {}).get(name)
+    return Line(
+        name, figure.title, figure.unit, cells,
+        printed(target, figure.decimals),
+        _verdict(name, cells[0].value, target, figure.decimals),
+    )  # fmt: skip
+
+
+def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
+    """Return one figure of one period as a page prints it."""
+    value = float(result.values[name][index])
+    if value != value:  # noqa: PLR0124  not a number
+        return Cell("", None, missing_words(result.missing(name, index), books))
+    coverage = float(result.coverage[name][index])
+    share = "" if coverage >= FULL else f"{plain(100 * coverage, 0)} % analysed"
+    return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
+
+
+def measure_title(name: str) -> str:
+    """Return how a page names a measure, or an opening level of stock."""
+    if name in MEASURES:
+        title = MEASURES[name].title
+    elif name in FIGURES:
+        title = FIGURES[name].title
+    elif name.startswith("opening_"):
+        title = f"opening {FIGURES[name.removeprefix('opening_')].title}"
+    else:
+        title = name.replace("_", " ")
+    return title[0].lower() + title[1:] if title[1:2].islower() else title
+
+
+def missing_words(missing: Mapping[str, Sequence[int]], books: SeasonBooks) -> str:
+    """Return "needs bagasse, moisture (shift 2 of 14 Jul) and 3 more", or why there is nothing."""
+    if not missing:
+        return "nothing to divide by"
+    name, rows = next(iter(missing.items()))
+    more = "" if len(missing) == 1 else f" and {len(missing) - 1} more"
+    stock = all(MEASURES[n].station == "stock" for n in missing if n in MEASURES)
+    if stock and len(missing) > 2 and next(iter(missing)) in MEASURES:
+        return f"needs the stock-taking of {books.shift_words(rows[-1])}"
+    shifts = "" if not rows else f" ({books.shift_words(rows[0])})"
+    if len(rows) > 1:
+        shifts = f" ({len(rows)} shifts)"
+    return f"needs {measure_title(name)}{shifts}{more}"
+
+
+def _verdict(name: str, value: float | None, target: float | None, decimals: int) -> str:
+    if value is None or target is None:
+        return ""
+    difference = value - target
+    words = printed(abs(difference), decimals)
+    if not float(plain(abs(difference), decimals)):
+        return "on target"
+    side = "above" if difference > 0 else "below"
+    better = (name in MORE_IS_BETTER and difference > 0) or (
+        name in LESS_IS_BETTER and difference < 0
+    )
+    mark = "✓" if better else "✗" if name in MORE_IS_BETTER | LESS_IS_BETTER else ""
+    return f"{mark} {words} {side}".strip()
+
+
+def sections(
+    plan: Mapping[str, Sequence[str]],
+    result: Result,
+    books: SeasonBooks,
+    targets: Mapping[str, float] | None = None,
+) -> tuple[Section, ...]:
+    """Return the sections of a report, each figure of `plan` a line."""
+    return tuple(
+        Section(title, tuple(line(name, result, books, targets) for name in names))
+        for title, names in plan.items()
+    )

@@ -1,0 +1,32 @@
+"""How a number is printed: rounded once, half to even on its decimal digits."""
+
+import math
+from decimal import ROUND_HALF_EVEN, Decimal
+
+MINUS = "\u2212"
+THIN_SPACE = "\u202f"
+
+
+def rounded(value: float | Decimal, decimals: int) -> Decimal:
+    """Return `value` at `decimals`, half to even on the digits it is written with.
+
+    Source: SASTA Laboratory Manual ch. 3 s. 2 (read).
+    """
+    exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+    return exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN) + 0  # no minus zero
+
+
+def plain(value: float | Decimal | None, decimals: int) -> str:
+    """Return the rounded number with a point and no grouping, as files carry it; "" for none."""
+    if value is None or not math.isfinite(value):
+        return ""
+    return f"{rounded(value, decimals):f}"
+
+
+def printed(value: float | Decimal | None, decimals: int) -> str:
+    """Return the number as pages print it: true minus, thousands apart from five digits on."""
+    text = plain(value, decimals)
+    whole, _, fraction = text.partition(".")
+    if len(whole.lstrip("-")) >= 5:
+        whole = f"{int(whole):,}".replace(",", THIN_SPACE)
+    return (whole + (f".{fraction}" if fraction else "")).replace("-", MINUS)

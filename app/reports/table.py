@@ -1,0 +1,130 @@
+"""A row a day or a row a week: the same figures down a longer period, with its totals."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.figures import FIGURES
+from app.figures.periods import Period
+from app.plant.calendar import week_name
+from app.reports.day import PLAN, Account, account
+from app.reports.lines import Cell, Section, cell, sections
+from app.reports.numbers import printed
+from app.reports.season_books import InForce, SeasonBooks
+
+KEY_FIGURES = (
+    "cane", "time_efficiency", "cane_pol", "cane_fibre", "pol_extraction", "mixed_juice_purity",
+    "boiling_house_recovery", "overall_recovery", "bagasse_loss", "filter_cake_loss",
+    "final_molasses_loss", "undetermined_loss", "final_molasses_purity",
+    "sugar_made_and_estimated", "cane_per_sugar",
+)  # fmt: skip
+
+SHORT = {
+    "cane": "Cane", "time_efficiency": "Time efficiency", "cane_pol": "Pol % cane",
+    "cane_fibre": "Fibre % cane", "pol_extraction": "Pol extraction",
+    "mixed_juice_purity": "Mixed juice purity", "boiling_house_recovery": "Boiling house recovery",
+    "overall_recovery": "Overall recovery", "bagasse_loss": "Lost in bagasse",
+    "filter_cake_loss": "Lost in cake", "final_molasses_loss": "Lost in molasses",
+    "undetermined_loss": "Undetermined", "final_molasses_purity": "Final molasses purity",
+    "sugar_made_and_estimated": "Sugar made", "cane_per_sugar": "Cane per sugar",
+}  # fmt: skip
+
+SHORT_UNITS = {"per 100 pol in cane": "% pol", "% pol in cane": "% pol",
+               "% pol in mixed juice": "% pol", "% of time": "%", "% cane": "%"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A column of the table: the figure it prints."""
+
+    name: str
+    title: str
+    unit: str
+    target: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One day or week: its title, its address, and the cells of its figures."""
+
+    title: str
+    address: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class PeriodReport:
+    """Everything the page of a week or a season prints."""
+
+    title: str
+    first: date
+    last: date
+    headings: tuple[Heading, ...]
+    rows: tuple[Row, ...]
+    total: Row
+    account: Account
+    sections: tuple[Section, ...]
+    conventions: tuple[InForce, ...]
+
+
+def week_report(
+    books: SeasonBooks, days: Sequence[date], targets: Mapping[str, float]
+) -> PeriodReport | None:
+    """Return the page of a week: a row for each of its days the season holds."""
+    held = [day for day in days if books.day(day).last]
+    if not held:
+        return None
+    parts = [(f"{day:%a} {day.day} {day:%b}", f"/days/{day}", books.day(day)) for day in held]
+    return _report(
+        books, f"Week {week_name(held[0])[-2:]} of {week_name(held[0])[:4]}",
+        f"/weeks/{week_name(held[0])}", parts, targets,
+    )  # fmt: skip
+
+
+def season_report(
+    books: SeasonBooks, name: str, until: date, targets: Mapping[str, float]
+) -> PeriodReport | None:
+    """Return the page of a season to `until`: a row for each of its weeks."""
+    days = sorted({day for day in books.days if day <= until})
+    if not days:
+        return None
+    mondays = sorted({day - timedelta(days=day.weekday()) for day in days})
+    parts = [
+        (
+            week_name(monday), f"/weeks/{week_name(monday)}",
+            books.between(monday, min(monday + timedelta(days=6), until)),
+        )
+        for monday in mondays
+    ]  # fmt: skip
+    return _report(books, f"Season {name}", f"/seasons/{name}", parts, targets)
+
+
+def _report(
+    books: SeasonBooks,
+    title: str,
+    address: str,
+    parts: Sequence[tuple[str, str, Period]],
+    targets: Mapping[str, float],
+) -> PeriodReport:
+    periods = [period for _, _, period in parts]
+    whole = Period(periods[0].first, periods[-1].last)
+    result = books.books.over([*periods, whole])
+    rows = [
+        Row(name, link, tuple(cell(f, result, n, books) for f in KEY_FIGURES))
+        for n, (name, link, _) in enumerate([*parts, ("Total", address, whole)])
+    ]
+    total = books.books.over([whole])
+    first, last = books.days[whole.first], books.days[whole.last - 1]
+    return PeriodReport(
+        title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
+        tuple(rows[:-1]), rows[-1], account(total, books, targets),
+        sections(PLAN, total, books, targets), tuple(books.in_force(last)),
+    )  # fmt: skip
+
+
+def _heading(name: str, targets: Mapping[str, float]) -> Heading:
+    figure = FIGURES[name]
+    return Heading(
+        name, SHORT[name], SHORT_UNITS.get(figure.unit, figure.unit),
+        printed(targets.get(name), figure.decimals),
+    )  # fmt: skip

@@ -1,0 +1,40 @@
+"""Settings, from the environment: LEDGER_DATABASE_URL, LEDGER_PORT and so on."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from pydantic import AwareDatetime
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+_HERE = Path(__file__).resolve().parent
+
+
+class Settings(BaseSettings):
+    """Where the ledger is kept and served, and what its clock says."""
+
+    model_config = SettingsConfigDict(env_prefix="LEDGER_")
+
+    database_url: str = "sqlite:///mill-ledger.db"
+    host: str = "127.0.0.1"
+    port: int = 8765
+    demo: bool = False
+    clock: AwareDatetime | None = None
+    secure_cookies: bool = False
+
+    def running_clock(self) -> Callable[[], datetime]:
+        """Return the ledger's clock: that of the machine, or one set to `clock` and running on."""
+        started = datetime.now(UTC)
+        ahead = (self.clock or started) - started
+        return lambda: datetime.now(UTC) + ahead
+
+
+def shared(name: str) -> Path:
+    """Return the folder of templates, static, migrations or demo_data: of a wheel, else a checkout.
+
+    Raises FileNotFoundError where neither has it.
+    """
+    for root in (_HERE / "_shared", _HERE.parent):
+        if (root / name).is_dir():
+            return root / name
+    raise FileNotFoundError(f"the folder {name} is not installed")

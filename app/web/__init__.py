@@ -1,0 +1,1 @@
+"""HTTP: one module for each thing a person visits."""

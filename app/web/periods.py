@@ -1,0 +1,95 @@
+"""Which period an address names, and the season's books that hold it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from fastapi import HTTPException
+from sqlalchemy import Connection
+
+from app.figures.periods import Period
+from app.ledger import mills
+from app.ledger.mills import Mill, Season
+from app.ledger.shifts import shift_table
+from app.plant.calendar import days_of_week
+from app.reports.season_books import SeasonBooks
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A period of a season, with everything a report of it is made from."""
+
+    mill: Mill
+    season: Season
+    books: SeasonBooks
+    days: list[date]
+    period: Period
+    title: str
+    address: str
+
+
+def a_day(connection: Connection, day: date) -> Asked:
+    """Return one factory day; 404 where no season holds it or nothing was entered."""
+    mill, season = _season_of(connection, day)
+    books = _books(connection, mill, season)
+    return _asked(mill, season, books, [day], f"{day:%A} {day.day} {day:%B %Y}", f"/days/{day}")
+
+
+def a_shift(connection: Connection, day: date, number: int) -> Asked:
+    """Return one shift; 404 where the season has no such row."""
+    mill, season = _season_of(connection, day)
+    books = _books(connection, mill, season)
+    period = books.shift(day, number)
+    if period is None:
+        raise HTTPException(404, f"Nothing is entered yet for shift {number} of {day}.")
+    title = f"Shift {number} of {day.day} {day:%B %Y}"
+    return Asked(mill, season, books, [day], period, title, f"/shifts/{day}/{number}")
+
+
+def a_week(connection: Connection, name: str) -> Asked:
+    """Return a week named like 2026-W29; 404 for another name or an empty week."""
+    try:
+        days = days_of_week(name)
+    except ValueError:
+        raise HTTPException(404, f"{name} is not a week; write it like 2026-W29.") from None
+    mill = mills.the_mill(connection)
+    season = next((s for d in days if (s := mills.season_of(connection, mill, d))), None)
+    if season is None:
+        raise HTTPException(404, f"No season holds the week {name}.")
+    books = _books(connection, mill, season)
+    held = [day for day in days if books.day(day).last]
+    return _asked(mill, season, books, held, f"Week {name}", f"/weeks/{name}")
+
+
+def a_season(connection: Connection, name: str) -> Asked:
+    """Return a season up to its last day that is over; 404 for a name that no season has."""
+    mill = mills.the_mill(connection)
+    season = mills.season_named(connection, mill, name)
+    if season is None:
+        raise HTTPException(404, f"There is no season called {name}.")
+    books = _books(connection, mill, season)
+    days = sorted(set(books.days))
+    if len(days) > 1 and books.days.count(days[-1]) < mill.shifts_a_day:
+        days.pop()
+    return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
+
+
+def _season_of(connection: Connection, day: date) -> tuple[Mill, Season]:
+    mill = mills.the_mill(connection)
+    season = mills.season_of(connection, mill, day)
+    if season is None:
+        raise HTTPException(404, f"No season holds {day}.")
+    return mill, season
+
+
+def _books(connection: Connection, mill: Mill, season: Season) -> SeasonBooks:
+    table = shift_table(connection, mill, season)
+    return SeasonBooks(table, mills.convention_rows(connection, mill))
+
+
+def _asked(
+    mill: Mill, season: Season, books: SeasonBooks, days: list[date], title: str, address: str
+) -> Asked:
+    period = books.between(days[0], days[-1]) if days else Period(0, 0)
+    if not period.last:
+        raise HTTPException(404, f"Nothing is entered yet for {title}.")
+    return Asked(mill, season, books, days, period, title, address)

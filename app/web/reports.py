@@ -1,0 +1,117 @@
+"""Reports: the morning report of a day, a week, a season; each also as a CSV file."""
+
+from datetime import date, timedelta
+
+from fastapi import APIRouter, Request, Response
+from sqlalchemy import Connection
+
+from app.exports.csv import COLUMNS, period_csv
+from app.ledger import mills
+from app.ledger.shifts import entries_of
+from app.plant.calendar import days_of_week, week_name
+from app.reports.day import day_report
+from app.reports.table import season_report, week_report
+from app.web import periods
+from app.web.periods import Asked
+from app.web.requests import Reading, Viewer, render
+
+router = APIRouter()
+
+
+@router.get("/days/{day}.csv")
+def day_csv(connection: Reading, day: date, _: Viewer) -> Response:
+    """Answer with the CSV file of a day."""
+    return _csv(connection, periods.a_day(connection, day))
+
+
+@router.get("/weeks/{week}.csv")
+def week_csv(connection: Reading, week: str, _: Viewer) -> Response:
+    """Answer with the CSV file of a week."""
+    return _csv(connection, periods.a_week(connection, week))
+
+
+@router.get("/seasons/{name}.csv")
+def season_csv(connection: Reading, name: str, _: Viewer) -> Response:
+    """Answer with the CSV file of a season to its last day that is over."""
+    return _csv(connection, periods.a_season(connection, name))
+
+
+def _csv(connection: Connection, asked: Asked) -> Response:
+    entries = entries_of(connection, asked.season, asked.days[0], asked.days[-1])
+    name = asked.address.strip("/").replace("/", "-")
+    return Response(
+        period_csv(asked.books, asked.period, name, entries),
+        media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
+    )
+
+
+@router.get("/days/{day}")
+def day_page(request: Request, connection: Reading, day: date, _: Viewer) -> Response:
+    """Show the morning report of a day."""
+    asked = periods.a_day(connection, day)
+    books, held = asked.books, sorted(set(asked.books.days))
+    page = day_report(books, day, mills.targets(connection, asked.mill, day))
+    accounted = next(c.value for c in page.conventions if c.name == "sugar_accounted")
+    return render(
+        request,
+        "reports/day.html",
+        page=page,
+        address=asked.address,
+        addresses=(asked.address, f"{asked.address}/week-to-date", f"{asked.address}/to-date"),
+        before=max((d for d in held if d < day), default=None),
+        after=min((d for d in held if d > day), default=None),
+        shifts=range(1, asked.mill.shifts_a_day + 1),
+        week=week_name(day),
+        accounted=accounted,
+        unfinished=books.days.count(day) < asked.mill.shifts_a_day,
+    )
+
+
+@router.get("/weeks/{week}")
+def week_page(request: Request, connection: Reading, week: str, _: Viewer) -> Response:
+    """Show a week, a row a day."""
+    asked = periods.a_week(connection, week)
+    targets = mills.targets(connection, asked.mill, asked.days[-1])
+    monday = days_of_week(week)[0]
+    steps = [
+        (f"{arrow[0]}{name}{arrow[1]}", f"/weeks/{name}")
+        for gone, arrow in ((-7, ("← ", "")), (7, ("", " →")))
+        if (name := week_name(monday + timedelta(days=gone)))
+        in {week_name(day) for day in asked.books.days}
+    ]
+    return _period_page(
+        request, asked, week_report(asked.books, asked.days, targets), "week",
+        [*steps, (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")],
+    )  # fmt: skip
+
+
+@router.get("/seasons/{name}")
+def season_page(request: Request, connection: Reading, name: str, _: Viewer) -> Response:
+    """Show a season, a row a week."""
+    asked = periods.a_season(connection, name)
+    until = asked.days[-1]
+    targets = mills.targets(connection, asked.mill, until)
+    steps = [
+        (f"Season {season.name}", f"/seasons/{season.name}")
+        for season in mills.seasons(connection, asked.mill)
+        if season.name != name
+    ]
+    return _period_page(
+        request, asked, season_report(asked.books, name, until, targets), "season", steps
+    )
+
+
+def _period_page(
+    request: Request, asked: Asked, page: object, kind: str, steps: list[tuple[str, str]]
+) -> Response:
+    return render(
+        request,
+        "reports/period.html",
+        page=page,
+        kind=kind,
+        column="Season to date" if kind == "season" else "Week",
+        address=asked.address,
+        steps=steps,
+        csv_columns=COLUMNS,
+    )

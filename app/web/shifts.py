@@ -1,0 +1,143 @@
+"""The sheet of a shift: shown, saved cell by cell or as a whole, and the trail of a cell."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi.responses import RedirectResponse
+from sqlalchemy import Connection
+
+from app.ledger import book
+from app.ledger.book import Entry
+from app.ledger.people import Person
+from app.plant.measures import MEASURES, Measure
+from app.reports.sheet import Cell
+from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
+from app.web.shift_page import (
+    OpenShift,
+    ShiftPage,
+    ShiftToRead,
+    ShiftToWrite,
+    attempts,
+    shift_page,
+    typed_cells,
+)
+
+router = APIRouter(prefix="/shifts/{day}/{number}")
+
+Chemist = Annotated[Person, Depends(allow("chemist"))]
+
+Failures = Mapping[str, Exception]
+
+
+@router.get("")
+def show_sheet(
+    request: Request,
+    by: Viewer,
+    shift: ShiftToRead,
+    reading: Reading,
+    now: Now,
+    saved: str | None = None,
+) -> Response:
+    """Show the sheet of a shift."""
+    note = "" if saved is None else "Saved. This is what the ledger holds."
+    page = shift_page(reading, shift, by, now, note=note)
+    return render(request, "shifts/sheet.html", page=page)
+
+
+@router.post("")
+def save_sheet(
+    request: Request, by: Chemist, form: Form, shift: ShiftToWrite, writing: Writing, now: Now
+) -> Response:
+    """Save a whole sheet, or nothing of it."""
+    page, failures = _save(writing, shift, shift.measures, form, by, now)
+    if not failures:
+        return RedirectResponse(f"{shift.address}?saved", 303)
+    return render(request, "shifts/sheet.html", _status(failures), page=page)
+
+
+@router.post("/cells/{measure}")
+def save_cell(
+    request: Request,
+    by: Chemist,
+    form: Form,
+    shift: ShiftToWrite,
+    writing: Writing,
+    now: Now,
+    measure: str,
+) -> Response:
+    """Save one cell, and answer with it: saved, or with what was typed and what is wrong."""
+    taken = _taken(shift, measure)
+    if f"result:{measure}" not in form:
+        raise HTTPException(422, f"{taken.title} is not in this form.")
+    page, failures = _save(writing, shift, (taken,), form, by, now)
+    status = _status(failures)
+    if is_htmx(request):
+        cell, follows = page.sheet.cells[measure], _purity_beside(taken, page)
+        return render(request, "shifts/_saved.html", status, page=page, cell=cell, follows=follows)
+    if failures:
+        return render(request, "shifts/sheet.html", status, page=page)
+    return RedirectResponse(f"{shift.address}?saved", 303)
+
+
+@dataclass(frozen=True)
+class TrailPage:
+    """Everything ever written in one cell."""
+
+    shift: OpenShift
+    measure: Measure
+    entries: tuple[Entry, ...]
+
+
+@router.get("/cells/{measure}")
+def show_trail(
+    request: Request, _by: Viewer, shift: ShiftToRead, reading: Reading, measure: str
+) -> Response:
+    """Show everything ever written in one cell."""
+    if measure not in MEASURES:
+        raise HTTPException(404, "There is no such measure.")
+    entries = book.trail(reading, shift.season, shift.day, shift.number, measure)
+    page = TrailPage(shift, MEASURES[measure], tuple(entries))
+    return render(request, "shifts/trail.html", page=page)
+
+
+def _save(
+    writing: Connection,
+    shift: OpenShift,
+    measures: tuple[Measure, ...],
+    form: Form,
+    by: Person,
+    now: datetime,
+) -> tuple[ShiftPage, Failures]:
+    cells = typed_cells(form, measures)
+    day, number = shift.day, shift.number
+    failures = book.record_sheet(
+        writing, season=shift.season, day=day, number=number, cells=cells, by=by, at=now
+    )
+    if not failures:
+        saved = [cell.measure for cell in cells]
+        return shift_page(writing, shift, by, now, saved=saved), failures
+    results = book.sheet(writing, shift.season, day, number)
+    kept = attempts(shift, form, cells, failures, results)
+    return shift_page(writing, shift, by, now, attempts=kept), failures
+
+
+def _taken(shift: OpenShift, measure: str) -> Measure:
+    found = next((m for m in shift.measures if m.name == measure), None)
+    if found is None:
+        raise HTTPException(404, "This shift has no such box.")
+    return found
+
+
+def _purity_beside(measure: Measure, page: ShiftPage) -> Cell | None:
+    """Return the cell of the purity that follows from `measure`, if there is one."""
+    beside = measure.prop in ("brix", "pol")
+    return page.sheet.cells.get(f"{measure.stream}_purity") if beside else None
+
+
+def _status(failures: Failures) -> int:
+    if not failures:
+        return 200
+    return 409 if any(isinstance(f, book.Conflict) for f in failures.values()) else 422

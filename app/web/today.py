@@ -1,0 +1,50 @@
+"""The first page: the shift that runs, and yesterday."""
+
+from datetime import timedelta
+
+from fastapi import APIRouter, Request, Response
+
+from app.ledger import book, mills
+from app.ledger.shifts import shift_table
+from app.plant.measures import due_on
+from app.plant.streams import streams_in_use
+from app.reports.season_books import SeasonBooks
+from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
+from app.web.requests import Now, Reading, Viewer, render
+
+router = APIRouter()
+
+
+@router.get("/")
+def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Response:
+    """Show the shift that runs, what it owes, and yesterday in five numbers."""
+    mill = mills.the_mill(connection)
+    clock = mill.clock
+    day, number = clock.shift_at(now)
+    season = mills.season_of(connection, mill, day)
+    if season is None:
+        return render(request, "today.html", page=None)
+    sheet = book.sheet(connection, season, day, number)
+    due = due_on(day, number, mill.shifts_a_day, streams_in_use(mill.extraction_plant, mill.mills))
+    books = SeasonBooks(
+        shift_table(connection, mill, season), mills.convention_rows(connection, mill)
+    )
+    before = day - timedelta(days=1)
+    yesterday = before if books.day(before).last else None
+    begins, ends = clock.shift_bounds(day, number)
+    page = Today(
+        now=clock.local(now),
+        day=day,
+        number=number,
+        begins=clock.local(begins),
+        ends=clock.local(ends),
+        entered=sum(measure.name in sheet for measure in due),
+        due=len(due),
+        owed=owed(measure for measure in due if measure.name not in sheet),
+        earlier_gaps=gaps_of_day(books, before) if yesterday else (),
+        yesterday=yesterday,
+        five=yesterday_in_five(books, before, mills.targets(connection, mill, before))
+        if yesterday
+        else (),
+    )
+    return render(request, "today.html", page=page, season_address=f"/seasons/{season.name}")

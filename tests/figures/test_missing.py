@@ -1,0 +1,118 @@
+"""What lacks is named, and never becomes zero."""
+
+import pytest
+
+from app.compute import compute
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.declare import ENTERED, OPENING
+from app.figures.periods import OPENINGS
+from app.plant.measures import MEASURES
+from app.plant.vessels import VESSELS
+
+EVERYTHING = (
+    {m.name: sum(m.usual) / 2 for m in MEASURES.values()}
+    | {"gross_hours": 8.0}
+    | {OPENING + level: 10.0 for level in OPENINGS}
+)
+ONLY_DUE = {
+    name: number
+    for name, number in EVERYTHING.items()
+    if name not in MEASURES or MEASURES[name].due
+}
+SHEETS = {"everything": EVERYTHING, "only what is due": ONLY_DUE}
+
+
+def leaf(name: str) -> str:
+    return name if name.startswith(OPENING) else ENTERED + name
+
+
+def can_be_worked_out(given: set[str]) -> set[str]:
+    """Names of figures that some way in force leads to, by names alone."""
+    reached = {leaf(name) for name in given} | CONVENTIONS.keys()
+    defaults = {name: convention.default for name, convention in CONVENTIONS.items()}
+    while True:
+        more = {
+            name
+            for name, figure in FIGURES.items()
+            for way in figure.ways
+            if all(defaults[c] in choices for c, choices in way.when.items())
+            and set(way.inputs) <= reached
+        }
+        if more <= reached:
+            return reached & FIGURES.keys()
+        reached |= more
+
+
+def answer(measures: dict[str, float]) -> dict[str, dict]:
+    return compute({"measures": measures})["figures"]
+
+
+NEEDED = sorted(
+    {
+        name.removeprefix(ENTERED)
+        for figure in FIGURES.values()
+        for way in figure.ways
+        for name in way.inputs
+        if name.startswith((ENTERED, OPENING))
+    }
+)
+# One vessel stands for all, since they share their functions.
+OTHER_VESSELS = tuple(vessel for vessel in VESSELS if vessel != "c_pans")
+TRIED = [name for name in NEEDED if not name.startswith(OTHER_VESSELS)]
+
+
+def test_a_complete_sheet_gives_every_figure():
+    for name, figure in answer(EVERYTHING).items():
+        assert figure["value"] is not None, name
+        assert figure["missing"] == []
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_a_figure_that_has_no_value_without_a_measure_names_it(sheet):
+    complete = SHEETS[sheet]
+    there = can_be_worked_out(complete.keys())
+    for dropped in sorted(complete.keys() & set(TRIED)):
+        rest = {name: number for name, number in complete.items() if name != dropped}
+        possible = can_be_worked_out(rest.keys())
+        for name, figure in answer(rest).items():
+            said = f"{name} without {dropped}"
+            assert (figure["value"] is not None) == (name in possible), said
+            if name in there - possible:
+                assert dropped in figure["missing"], said
+            if name in possible:
+                assert figure["missing"] == [], said
+
+
+def test_an_empty_sheet_gives_no_figure_and_says_what_each_lacks():
+    for name, figure in answer({}).items():
+        assert figure["value"] is None, name
+        assert figure["missing"], name
+
+
+@pytest.mark.parametrize("blank", [None, "", "  "])
+def test_a_blank_is_missing_and_not_zero(blank):
+    figure = answer(EVERYTHING | {"bagasse_pol": blank})["pol_in_bagasse"]
+    assert figure["value"] is None
+    assert figure["missing"] == ["bagasse_pol"]
+
+
+def test_zero_is_a_number():
+    figure = answer(EVERYTHING | {"filter_cake_pol": 0})["filter_cake_loss"]
+    assert figure["value"] == 0
+    assert figure["missing"] == []
+
+
+def test_an_empty_vessel_needs_no_analysis():
+    unanalysed = {
+        name: number
+        for name, number in EVERYTHING.items()
+        if not name.startswith("remelt_tank_") or name.endswith("_volume")
+    }
+    figure = answer(unanalysed | {"remelt_tank_volume": 0})["recoverable_pol_in_remelt_tank"]
+    assert figure["value"] == 0
+
+
+def test_division_by_nothing_is_no_number_and_lacks_nothing():
+    figure = answer(EVERYTHING | {"cane": 0})["imbibition_on_cane"]
+    assert figure["value"] is None
+    assert figure["missing"] == []

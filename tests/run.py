@@ -1,0 +1,108 @@
+"""Set everything up and run every check: `python3 tests/run.py [arguments for pytest]`.
+
+Needs Python 3.11 and nothing else: packages go into .venv, the browser comes from the system.
+"""
+
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+STAMP = VENV / "set-up-for-tests"
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+ADDRESS = re.compile(r"\w+://\S+|host='[^']*'")
+
+
+def main(pytest_arguments: list[str]) -> int:
+    if sys.version_info < (3, 11):  # noqa: UP036  so that an older Python is told why
+        sys.exit(f"Python 3.11 or later is needed; this is {sys.version.split()[0]}.")
+    set_up_packages()
+    set_up_browser()
+    checks = [
+        ["ruff", "check", "."],
+        ["mypy"],
+        ["pytest", *pytest_arguments],
+    ]
+    codes = [check(arguments) for arguments in checks]
+    return next((code for code in codes if code), 0)
+
+
+def set_up_packages() -> None:
+    """Install the project and what its tests use, unless that was done for this pyproject.toml."""
+    wanted = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()
+    if STAMP.is_file() and STAMP.read_text() == wanted:
+        return
+    print("Setting up .venv; the first time this takes a minute or two …", flush=True)
+    if not PYTHON.exists() or not _has_pip():
+        quietly(
+            [sys.executable, "-m", "venv", str(VENV)],
+            "Python could not make .venv. On Debian: apt-get install python3-venv",
+        )
+    quietly(
+        [
+            str(PYTHON),
+            "-m",
+            "pip",
+            "install",
+            "--quiet",
+            "--disable-pip-version-check",
+            "-e",
+            ".[test]",
+        ],
+        "The packages could not be installed. Is the machine online, or pip told of a folder "
+        "of wheels (PIP_NO_INDEX=1 PIP_FIND_LINKS=FOLDER)?",
+    )
+    STAMP.write_text(wanted)
+
+
+def _has_pip() -> bool:
+    return subprocess.run([PYTHON, "-m", "pip", "--version"], capture_output=True).returncode == 0
+
+
+def find_browser() -> str:
+    """Return the path of the system's Chromium, or nothing where it has none."""
+    return next(filter(None, map(shutil.which, BROWSERS)), "")
+
+
+def set_up_browser() -> None:
+    """Make sure of a Chromium, installing Debian's where that is possible."""
+    if find_browser():
+        return
+    apt = shutil.which("apt-get")
+    if apt and hasattr(os, "geteuid") and os.geteuid() == 0:
+        print("Installing chromium for the browser tests …", flush=True)
+        os.environ["DEBIAN_FRONTEND"] = "noninteractive"
+        trouble = "apt-get could not install chromium."
+        quietly([apt, "-qq", "update"], trouble)
+        quietly([apt, "-qq", "install", "-y", "chromium"], trouble)
+    if not find_browser():
+        sys.exit(
+            "The browser tests need Chromium, and none of these was found: "
+            f"{', '.join(BROWSERS)}.\n"
+            "Install it (on Debian, as root: apt-get install chromium), then run this again."
+        )
+
+
+def quietly(command: list[str], trouble: str) -> None:
+    """Run a command; where it fails, show what it said, without addresses, and stop."""
+    ran = subprocess.run(
+        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    )
+    if ran.returncode:
+        print(ADDRESS.sub("(address)", ran.stdout))
+        sys.exit(trouble)
+
+
+def check(arguments: list[str]) -> int:
+    print(f"\n$ {' '.join(arguments)}", flush=True)
+    return subprocess.run([PYTHON, "-m", *arguments], cwd=ROOT).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

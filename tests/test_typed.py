@@ -1,0 +1,82 @@
+"""How a typed result is read."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.plant.typed import Unreadable, number, read
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("14.25", "14.25"),
+        ("14,25", "14.25"),
+        (" 14,25 ", "14.25"),
+        ("1 234,5", "1234.5"),
+        ("1\u00a0234\u202f567", "1234567"),
+        ("15.20", "15.20"),
+        ("0", "0"),
+        ("007", "7"),
+        ("+3", "3"),
+        ("-0.5", "-0.5"),
+        ("\u22120,5", "-0.5"),
+        ("\u20130,5", "-0.5"),
+    ],
+)
+def test_a_number_is_read_exactly(typed, value):
+    state, found = read(typed)
+    assert (state, str(found)) == ("number", value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "state"),
+    [
+        ("nm", "not measured"),
+        ("BD", "below detection"),
+        (" if ", "instrument failed"),
+        ("nd", "not due"),
+        ("Not  Measured", "not measured"),
+    ],
+)
+def test_a_state_is_read_short_or_in_full(typed, state):
+    assert read(typed) == (state, None)
+
+
+@pytest.mark.parametrize(
+    "typed", ["", " ", ".", ",5", "5.", "1e3", "NaN", "inf", "Infinity", "0x10", "14.2?", "n/a", "--1",
+              "1_000", "½", "number", "void"],
+)  # fmt: skip
+def test_anything_else_is_unreadable(typed):
+    with pytest.raises(Unreadable, match="Write a number"):
+        read(typed)
+
+
+@pytest.mark.parametrize("typed", ["1.234,5", "1,234.5", "1.234.567", "1,2,3"])
+def test_marks_between_thousands_are_told_apart_from_a_decimal_sign(typed):
+    with pytest.raises(Unreadable, match="one decimal sign"):
+        read(typed)
+
+
+def test_a_state_is_not_a_number():
+    assert number("12,5") == Decimal("12.5")
+    with pytest.raises(Unreadable, match="not measured is not a number"):
+        number("nm")
+
+
+@given(st.decimals(-100_000, 100_000, places=3), st.sampled_from(".,"))
+def test_whatever_is_written_out_reads_back_exactly(value, sign):
+    assert number(f"{value:f}".replace(".", sign)) == value
+
+
+@given(st.text(max_size=12))
+def test_no_text_does_anything_but_read_or_say_why_not(text):
+    try:
+        state, value = read(text)
+    except Unreadable as said:
+        assert str(said)
+    else:
+        assert (state == "number") == (value is not None)
+        assert value is None or value.is_finite()
