@@ -11,8 +11,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from sqlalchemy import text
 from starlette.exceptions import HTTPException
 
-from app.demo import demo_season
 from app.database import open_database
+from app.demo import demo_season
 from app.reports import dates
 from app.reports.numbers import printed
 from app.settings import Settings, shared

@@ -28,7 +28,7 @@ function inRow(box, step) {
 function go(box, target) {
   // the box that is left sends its change by itself, and has no focus when the answer arrives
   if (target) target.focus();
-  else box.dispatchEvent(new Event("change", { bubbles: true }));
+  else if (box.value !== box.defaultValue) htmx.trigger(box, "kept");
 }
 
 let runBegan = null; // the column in which a run of Tabs began: Enter goes back to it
@@ -60,7 +60,7 @@ function leaveByKey(event) {
       go(box, inRow(box, 1));
       return true;
     case "Escape":
-      box.value = box.defaultValue;
+      box.value = box.dataset.stands ?? box.defaultValue;
       box.select();
       return true;
     default:
@@ -97,14 +97,18 @@ document.addEventListener("htmx:afterSettle", () => {
     typedOn.delete(id);
     if (!isBox(box)) continue;
     box.value = text;
-    if (box === document.activeElement) box.setSelectionRange(from, to);
-    else htmx.trigger(box, "kept");
+    if (box !== document.activeElement) {
+      htmx.trigger(box, "kept");
+    } else {
+      box.dataset.toSend = "";
+      box.setSelectionRange(from, to);
+    }
   }
 });
 
 document.addEventListener("focusout", (event) => {
   const box = event.target;
-  if (isBox(box) && box.value !== box.defaultValue && "typedOn" in box.dataset) htmx.trigger(box, "kept");
+  if (isBox(box) && "toSend" in box.dataset) htmx.trigger(box, "kept");
 });
 
 // A purity that now follows from brix and pol takes the place of its box: never under someone's hands.
@@ -116,19 +120,18 @@ document.addEventListener("htmx:oobBeforeSwap", (event) => {
 });
 
 function notSaved(event, words) {
-  const td = event.detail.elt.closest("td");
-  if (!td) return;
-  td.classList.add("unsaved");
+  const box = boxOf(event.detail.elt.closest("td"));
+  if (!box) return;
+  box.dataset.toSend = "";
   document.getElementById("said").textContent = `Not saved: ${words}`;
 }
 
 document.addEventListener("htmx:responseError", (event) => notSaved(event, event.detail.xhr.responseText));
 document.addEventListener("htmx:sendError", (event) =>
-  notSaved(event, "the ledger does not answer. What you typed stays here; type it again later."));
+  notSaved(event, "the ledger does not answer. What you typed stays in its box; leave that box again to send it."));
 
-// htmx is not to warn before it leaves: the browser does, where something is not saved.
 addEventListener("beforeunload", (event) => {
-  if (document.querySelector("#sheet td.unsaved")) event.preventDefault();
+  if (document.querySelector("#sheet [data-to-send]")) event.preventDefault();
 });
 
 const summary = document.getElementById("summary");

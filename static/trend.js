@@ -5,7 +5,6 @@
   if (!figure || !window.echarts) return;
   const table = document.getElementById(figure.dataset.table);
   const choice = document.getElementById("trend-figure");
-  const reduced = matchMedia("(prefers-reduced-motion: reduce)").matches;
   figure.hidden = false;
   const picture = echarts.init(figure.querySelector(".picture"), null, { renderer: "svg" });
   const ink = getComputedStyle(document.documentElement).getPropertyValue("--accent").trim() || "#14532d";
@@ -24,7 +23,7 @@
     const unit = head.querySelector(".unit").textContent;
     const target = read(table.tFoot.querySelector(".target").cells[column]);
     picture.setOption({
-      animation: !reduced,
+      animation: false,
       aria: { enabled: true },
       grid: { left: 64, right: 84, top: 24, bottom: 36 },
       tooltip: { trigger: "axis", renderMode: "richText" },

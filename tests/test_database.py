@@ -10,6 +10,7 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import inspect, make_url, select
+from sqlalchemy.exc import IntegrityError
 
 from app.database import NoDatabase, migrate, migrations, open_database, reading, writing
 from app.ledger import book, mills, tables
@@ -87,7 +88,6 @@ def test_nobody_changes_what_was_written(bench):
     for statement in statements:
         with pytest.raises((sqlite3.Error, psycopg.Error), match="is append-only"):
             connection.execute(statement)
-            pytest.fail(f"was done: {statement}")
     assert rows(connection) == before
     connection.close()
 
@@ -98,7 +98,7 @@ def test_nobody_changes_what_was_written(bench):
     [
         ("number_has_value", {"value": None}),
         ("number_has_value", {"state": "not measured"}),
-        ("correction_has_reason", {"supersedes_id": 1, "reason": "  "}),
+        ("correction_has_reason", {"supersedes_id": 2, "reason": "  "}),
         ("void_supersedes", {"state": "void", "value": None}),
     ],
 )
@@ -111,13 +111,8 @@ def test_the_database_refuses_an_entry_that_contradicts_itself(bench, rule, wron
     }  # fmt: skip
     with writing(bench.engine) as connection:
         connection.execute(tables.entry.insert().values(row | {"sample": 2}))
-    with (
-        pytest.raises(bench.engine.dialect.loaded_dbapi.IntegrityError, match=rule),
-        bare(bench.engine) as connection,
-    ):
-        insert = tables.entry.insert().values(row | wrong)
-        literal = insert.compile(bench.engine, compile_kwargs={"literal_binds": True})
-        connection.execute(str(literal))
+    with pytest.raises(IntegrityError, match=rule), writing(bench.engine) as connection:
+        connection.execute(tables.entry.insert().values(row | wrong))
 
 
 @pytest.mark.both_engines

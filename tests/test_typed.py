@@ -45,10 +45,13 @@ def test_a_state_is_read_short_or_in_full(typed, state):
     assert read(typed) == (state, None)
 
 
-@pytest.mark.parametrize(
-    "typed", ["", " ", ".", ",5", "5.", "1e3", "NaN", "inf", "Infinity", "0x10", "14.2?", "n/a", "--1",
-              "1_000", "½", "number", "void"],
-)  # fmt: skip
+UNREADABLE = (
+    *("", " ", ".", ",5", "5.", "1e3", "NaN", "inf", "Infinity", "0x10", "14.2?", "n/a", "--1"),
+    *("1_000", "½", "number", "void"),
+)
+
+
+@pytest.mark.parametrize("typed", UNREADABLE)
 def test_anything_else_is_unreadable(typed):
     with pytest.raises(Unreadable, match="Write a number"):
         read(typed)
@@ -72,11 +75,10 @@ def test_whatever_is_written_out_reads_back_exactly(value, sign):
 
 
 @given(st.text(max_size=12))
-def test_no_text_does_anything_but_read_or_say_why_not(text):
+def test_any_text_is_a_finite_number_or_a_state_or_unreadable(text):
     try:
         state, value = read(text)
-    except Unreadable as said:
-        assert str(said)
-    else:
-        assert (state == "number") == (value is not None)
-        assert value is None or value.is_finite()
+    except Unreadable:
+        return
+    assert (state == "number") == (value is not None)
+    assert value is None or value.is_finite()

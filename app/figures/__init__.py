@@ -2,6 +2,7 @@
 
 from app.figures import (  # noqa: F401  each module declares its figures when imported
     account,
+    bagasse,
     boiling,
     clarification,
     extraction,

@@ -108,5 +108,5 @@ class Lookup:
         return name in self.values and bool(np.isfinite(self.values[name][row]))
 
     def _distance(self, leaves: list[str]) -> tuple[bool, int]:
-        unasked = any(n not in self.asked and n not in FIGURES for n in leaves)
+        unasked = any(n not in self.asked and n not in self.stops for n in leaves)
         return unasked and bool(self.asked), len(leaves)

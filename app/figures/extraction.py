@@ -1,146 +1,11 @@
-"""Cane to mixed juice and bagasse: fibre, extraction and imbibition."""
+"""Cane to mixed juice: what came in with the cane, extraction and imbibition."""
 
 import numpy as np
 
 from app.chemistry import extraction as relation
+from app.figures.bagasse import AS_FIBRE, LEFT, STATION
 from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, DEERR, DEFINITION, HUGOT, ISSCT
-
-LEFT = {"suspended_solids": ("left in juice",)}
-AS_FIBRE = {"suspended_solids": ("counted as fibre",)}
-STATION = "milling"
-
-
-@figure(
-    "Suspended solids in mixed juice",
-    unit="t",
-    decimals=2,
-    formula="mixed juice × suspended solids ÷ 100",
-    source=DEFINITION,
-    station=STATION,
-    kind="adds",
-)
-def suspended_solids_in_mixed_juice(
-    mixed_juice: Values, entered_mixed_juice_suspended_solids: Values
-) -> Values:
-    """Tonnes of insoluble solids, fibre and soil, that leave the tandem in mixed juice."""
-    return mixed_juice * entered_mixed_juice_suspended_solids / 100
-
-
-@figure(
-    "Net mixed juice",
-    unit="t",
-    decimals=1,
-    formula="mixed juice",
-    source=ISSCT,
-    station=STATION,
-    kind="adds",
-    when=LEFT,
-)
-def net_mixed_juice(mixed_juice: Values) -> Values:
-    """Mixed juice as it is accounted: gross, or less its suspended solids where they are fibre."""
-    return mixed_juice
-
-
-@net_mixed_juice.otherwise("mixed juice - suspended solids in it", when=AS_FIBRE)
-def _without_solids(mixed_juice: Values, suspended_solids_in_mixed_juice: Values) -> Values:
-    return mixed_juice - suspended_solids_in_mixed_juice
-
-
-@figure(
-    "Purity of the juice left in bagasse",
-    unit="%",
-    decimals=2,
-    formula="purity of last expressed juice",
-    source=ISSCT,
-    station=STATION,
-    when={"residual_juice": ("last expressed juice",)},
-)
-def residual_juice_purity(last_expressed_juice_purity: Values) -> Values:
-    """Purity by which the pol of bagasse is turned into its brix: five points move fibre by 0.2."""
-    return last_expressed_juice_purity
-
-
-@residual_juice_purity.otherwise("fixed", when={"residual_juice": ("fixed",)})
-def _fixed(residual_juice_fixed_purity: Values) -> Values:
-    return residual_juice_fixed_purity
-
-
-@figure(
-    "Water in bagasse",
-    unit="t",
-    decimals=1,
-    formula="bagasse × moisture ÷ 100",
-    source=DEFINITION,
-    station=STATION,
-    kind="adds",
-)
-def water_in_bagasse(bagasse: Values, entered_bagasse_moisture: Values) -> Values:
-    """Tonnes of water leaving the tandem in bagasse."""
-    return bagasse * entered_bagasse_moisture / 100
-
-
-@figure(
-    "Pol in bagasse",
-    unit="t",
-    decimals=2,
-    formula="bagasse × pol ÷ 100",
-    source=DEFINITION,
-    station=STATION,
-    kind="adds",
-)
-def pol_in_bagasse(bagasse: Values, entered_bagasse_pol: Values) -> Values:
-    """Tonnes of pol leaving the tandem in bagasse."""
-    return bagasse * entered_bagasse_pol / 100
-
-
-@figure(
-    "Brix in bagasse",
-    unit="t",
-    decimals=2,
-    formula="100 × pol in bagasse ÷ purity of the juice left in it",
-    source=ISSCT,
-    station=STATION,
-    kind="adds",
-)
-def brix_in_bagasse(pol_in_bagasse: Values, residual_juice_purity: Values) -> Values:
-    """Tonnes of dissolved solids leaving the tandem in bagasse."""
-    return relation.dissolved_solids_from_pol(pol_in_bagasse, residual_juice_purity)
-
-
-@figure(
-    "Fibre in bagasse",
-    unit="t",
-    decimals=1,
-    formula="bagasse - water - brix in it",
-    source=ISSCT,
-    station=STATION,
-)
-def fibre_in_bagasse(bagasse: Values, water_in_bagasse: Values, brix_in_bagasse: Values) -> Values:
-    """Tonnes of fibre in bagasse: what is neither water nor dissolved solids."""
-    return bagasse - water_in_bagasse - brix_in_bagasse
-
-
-@figure(
-    "Fibre % bagasse",
-    unit="% bagasse",
-    decimals=2,
-    formula="100 × fibre in bagasse ÷ bagasse",
-    source=ISSCT,
-    station=STATION,
-)
-def bagasse_fibre(fibre_in_bagasse: Values, bagasse: Values) -> Values:
-    """Fibre of bagasse; for one sample, 100 - moisture - 100 pol ÷ residual juice purity."""
-    return 100 * fibre_in_bagasse / bagasse
-
-
-@bagasse_fibre.otherwise("100 - moisture - 100 × pol ÷ purity of the juice left in it")
-def _fibre_of_a_sample(
-    entered_bagasse_moisture: Values, entered_bagasse_pol: Values, residual_juice_purity: Values
-) -> Values:
-    return relation.fibre_by_difference(
-        entered_bagasse_moisture, entered_bagasse_pol, residual_juice_purity
-    )
+from app.figures.sources import COMMON, DEERR, DEFINITION, ISSCT
 
 
 @figure(
@@ -308,24 +173,6 @@ def lost_absolute_juice(brix_extraction: Values, cane_fibre: Values) -> Values:
 
 
 @figure(
-    "Milling loss",
-    unit="% fibre",
-    decimals=2,
-    formula="100 × pol in bagasse ÷ fibre in bagasse",
-    source=HUGOT,
-    station=STATION,
-)
-def milling_loss(pol_in_bagasse: Values, fibre_in_bagasse: Values) -> Values:
-    """Pol in bagasse per 100 of its fibre."""
-    return 100 * pol_in_bagasse / fibre_in_bagasse
-
-
-@milling_loss.otherwise("100 × pol ÷ fibre of bagasse")
-def _milling_loss_of_a_sample(entered_bagasse_pol: Values, bagasse_fibre: Values) -> Values:
-    return 100 * entered_bagasse_pol / bagasse_fibre
-
-
-@figure(
     "Imbibition % cane",
     unit="% cane",
     decimals=2,
@@ -362,19 +209,6 @@ def imbibition_on_fibre(imbibition: Values, fibre_in_cane: Values) -> Values:
 def mixed_juice_on_cane(mixed_juice: Values, cane: Values) -> Values:
     """Mixed juice per 100 of cane, gross of suspended solids."""
     return 100 * mixed_juice / cane
-
-
-@figure(
-    "Bagasse % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 × bagasse ÷ cane",
-    source=DEFINITION,
-    station=STATION,
-)
-def bagasse_on_cane(bagasse: Values, cane: Values) -> Values:
-    """Bagasse per 100 of cane."""
-    return 100 * bagasse / cane
 
 
 @figure(

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from sqlalchemy import Connection, Select, select
+from sqlalchemy import ColumnElement, Connection, Select, select
 
 from app.ledger import tables
 from app.ledger.book import ENTRY, Entry, as_float, entry_of
@@ -44,25 +44,26 @@ class ShiftTable:
 
 
 def shift_table(
-    connection: Connection, mill: Mill, season: Season, until: date | None = None
+    connection: Connection, mill: Mill, season: Season, only: date | None = None
 ) -> ShiftTable:
-    """Return the table of `season` up to its last shift with an entry, or the last by `until`."""
-    query = select(_shift.id, _shift.day, _shift.number).where(_shift.season_id == season.id)
-    if until is not None:
-        query = query.where(_shift.day <= until)
+    """Return the table of `season` up to its last shift with an entry, or of one day `only`."""
+    within = _shift.season_id == season.id
+    if only is not None:
+        within &= _shift.day == only
+    query = select(_shift.id, _shift.day, _shift.number).where(within)
     written = {(day, number): key for key, day, number in connection.execute(query)}
-    shifts = _shifts(mill.clock, season.first_day, max(written)) if written else []
+    shifts = _shifts(mill.clock, only or season.first_day, max(written)) if written else []
     names = (*MEASURES, GROSS_HOURS)
     values = np.full((len(names), len(shifts)), np.nan)
     values[-1] = [shift.hours for shift in shifts]
     measures = dict(zip(names, values, strict=True))
     rows = {written.get((shift.day, shift.number)): row for row, shift in enumerate(shifts)}
-    for shift_id, measure, value in _numbers(connection, season):
+    for shift_id, measure, value in _numbers(connection, within):
         if shift_id in rows and measure in measures:
             measures[measure][rows[shift_id]] = value
     states = {
         (rows[shift_id], measure): state
-        for shift_id, measure, state in _named_states(connection, season)
+        for shift_id, measure, state in _named_states(connection, within)
         if shift_id in rows
     }
     return ShiftTable(season, shifts, measures, states)
@@ -83,21 +84,23 @@ def _hours(clock: Clock, day: date, number: int) -> float:
     return (ends - begins).total_seconds() / 3600
 
 
-def _numbers(connection: Connection, season: Season) -> list[tuple[int, str, float]]:
+def _numbers(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str, float]]:
     query = (
         select(_standing.shift_id, _standing.measure, _standing.value)
         .join(tables.shift, _shift.id == _standing.shift_id)
-        .where(_shift.season_id == season.id, _standing.value.is_not(None))
+        .where(within, _standing.value.is_not(None))
     )
     return _tuples(connection, query)
 
 
-def _named_states(connection: Connection, season: Season) -> list[tuple[int, str, str]]:
+def _named_states(
+    connection: Connection, within: ColumnElement[bool]
+) -> list[tuple[int, str, str]]:
     query = (
         select(_standing.shift_id, _standing.measure, _entry.state)
         .join(tables.shift, _shift.id == _standing.shift_id)
         .join(tables.entry, _entry.id == _standing.entry_id)
-        .where(_shift.season_id == season.id, _standing.value.is_(None), _entry.state != VOID)
+        .where(within, _standing.value.is_(None), _entry.state != VOID)
     )
     return _tuples(connection, query)
 

@@ -6,7 +6,7 @@ from datetime import date
 
 from app.figures.periods import Result
 from app.reports.gaps import Gap, gaps
-from app.reports.lines import Line, Section, line, sections
+from app.reports.lines import Line, Section, line, mean_lines, sections
 from app.reports.season_books import InForce, SeasonBooks
 
 COLUMNS = ("Day", "Week to date", "Season to date")
@@ -38,6 +38,16 @@ PLAN = {
     ),
     "Steam and power": ("steam_on_cane", "power_on_cane"),
 }  # fmt: skip
+
+# means by the weight that carries the sample
+ANALYSES = (
+    "prepared_cane_open_cells", "first_expressed_juice_brix", "imbibition_temperature",
+    "bagasse_pol", "bagasse_moisture", "mixed_juice_brix", "mixed_juice_pol", "mixed_juice_ph",
+    "mixed_juice_suspended_solids", "limed_juice_ph", "clear_juice_ph", "filter_cake_pol",
+    "filter_cake_moisture", "syrup_brix", "syrup_ph", "a_massecuite_brix", "b_massecuite_brix",
+    "c_massecuite_brix", "sugar_pol", "sugar_moisture", "sugar_colour", "sugar_temperature",
+    "final_molasses_brix", "feed_water_ph", "feed_water_sugar_trace",
+)  # fmt: skip
 
 STOCK = ("sugar_in_stock", "molasses_in_stock", "pol_in_stock")
 
@@ -77,6 +87,7 @@ class DayReport:
     account: Account
     sections: tuple[Section, ...]
     stock: Section
+    analyses: Section
     gaps: tuple[Gap, ...]
     conventions: tuple[InForce, ...]
 
@@ -91,6 +102,7 @@ def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> D
         account(result, books, targets),
         sections(PLAN, result, books, targets),
         sections({"Stock in process, at the end": STOCK}, result, books)[0],
+        Section("Analyses, weighted means", mean_lines(ANALYSES, periods, books)),
         gaps(books, periods[0]),
         tuple(books.in_force(day)),
     )

@@ -12,7 +12,7 @@ from app.figures.periods import ADDS, Period, Result
 from app.plant.measures import MEASURES
 from app.reports.lines import Cell, cell, measure_title
 from app.reports.numbers import printed
-from app.reports.season_books import SeasonBooks
+from app.reports.season_books import InForce, SeasonBooks
 
 SHIFT_ROWS = 630
 
@@ -56,6 +56,7 @@ class FigureReport:
     cell: Cell
     formula: str
     inputs: tuple[Input, ...]
+    decided_by: tuple[InForce, ...]
     shifts: tuple[ShiftValue, ...]
     lacks: tuple[Lack, ...]
 
@@ -65,11 +66,13 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     result = books.books.over([period])
     figure = FIGURES[name]
     way = _taken(figure, result)
+    in_force = books.in_force(books.days[period.last - 1])
     return FigureReport(
         figure,
         cell(name, result, 0, books),
         way.formula,
         tuple(_input(i, result, books) for i in way.inputs),
+        tuple(c for c in in_force if c.name in way.when or c.name in way.inputs),
         tuple(_shifts(name, period, books)) if name in ADDS else (),
         tuple(_lack(m, rows, books) for m, rows in result.missing(name).items()),
     )
@@ -98,7 +101,8 @@ def _input(name: str, result: Result, books: SeasonBooks) -> Input:
         return Input(f"{level.title}, opening", printed(value, level.decimals), level.unit)
     measure = name.removeprefix(ENTERED)
     unit = MEASURES[measure].unit if measure in MEASURES else ""
-    return Input(measure_title(measure), _entered(measure, result, books), unit)
+    title = MEASURES[measure].title if measure in MEASURES else measure_title(measure)
+    return Input(title, _entered(measure, result, books), unit)
 
 
 def _entered(measure: str, result: Result, books: SeasonBooks) -> str:

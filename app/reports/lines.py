@@ -1,10 +1,11 @@
 """Lines of a report: a figure across several periods, with its target and what lacks."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.figures import FIGURES
-from app.figures.periods import Result
+from app.figures.periods import Period, Result
 from app.plant.measures import MEASURES
 from app.reports.numbers import plain, printed
 from app.reports.season_books import SeasonBooks
@@ -37,7 +38,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Line:
-    """A figure across periods, its target as printed, and a verdict on the first period."""
+    """A figure or a measure across periods, its target as printed, and a verdict on the first."""
 
     name: str
     title: str
@@ -45,6 +46,11 @@ class Line:
     cells: tuple[Cell, ...]
     target: str = ""
     verdict: str = ""
+
+    @property
+    def opens(self) -> bool:
+        """Whether it is a figure, which opens to its formula."""
+        return self.name in FIGURES
 
 
 @dataclass(frozen=True)
@@ -69,14 +75,42 @@ def line(
     )  # fmt: skip
 
 
+def mean_lines(
+    names: Sequence[str], periods: Sequence[Period], books: SeasonBooks
+) -> tuple[Line, ...]:
+    """Return a line for each analysis of `names`: its mean by the weight that carries it."""
+    means = books.books.means(periods)
+    return tuple(_mean_line(name, [float(value) for value in means[name]]) for name in names)
+
+
+def _mean_line(name: str, values: Sequence[float]) -> Line:
+    measure = MEASURES[name]
+    cells = (
+        Cell(printed(value, measure.decimals), value)
+        if math.isfinite(value)
+        else Cell("", None, "not analysed")
+        for value in values
+    )
+    return Line(name, measure.title, measure.unit, tuple(cells))
+
+
 def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
     """Return one figure of one period as a page prints it."""
     value = float(result.values[name][index])
-    if value != value:  # noqa: PLR0124  not a number
-        return Cell("", None, missing_words(result.missing(name, index), books))
+    if not math.isfinite(value):
+        return Cell("", None, _missing(name, result, index, books))
     coverage = float(result.coverage[name][index])
     share = "" if coverage >= FULL else f"{plain(100 * coverage, 0)} % analysed"
     return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
+
+
+def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:
+    """In a period of one shift, that shift goes without saying."""
+    words = missing_words(result.missing(name, index), books)
+    period = result.periods[index]
+    if period.last - period.first == 1:
+        words = words.replace(f" ({books.shift_words(period.first)})", "")
+    return words
 
 
 def measure_title(name: str) -> str:

@@ -21,7 +21,15 @@ ACROSS = (
 )  # fmt: skip
 ACROSS_STOCK = ("volume", "temperature", "brix", "purity")
 
-_OTHER_COLUMNS = {"weight": ("weight", "t"), "hours": ("hours", "h")}
+# heads of narrow columns, with the places where a long word may be parted
+_HEADS = {
+    "weight": ("weight", "t"),
+    "hours": ("hours", "h"),
+    "ph": ("pH", ""),
+    "suspended_solids": ("sus\u00adpended solids", "%"),
+    "temperature": ("temper\u00adature", "°C"),
+    "open_cells": ("prepa\u00adration index", "%"),
+}
 
 
 class Result(Protocol):
@@ -278,10 +286,10 @@ def _table(name: str, title: str, cells: list[Cell], across: tuple[str, ...]) ->
 
 
 def _column(prop: str) -> Column:
-    if prop in _OTHER_COLUMNS:
-        return Column(prop, *_OTHER_COLUMNS[prop])
+    if prop in _HEADS:
+        return Column(prop, *_HEADS[prop])
     words, unit, _, _ = PROPERTIES[prop]
-    return Column(prop, words, "" if prop == "ph" else unit)
+    return Column(prop, words, unit)
 
 
 def _with_unit(title: str, row: tuple[Cell | None, ...]) -> str:

@@ -5,15 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from app.plant.measures import Measure
-from app.plant.streams import STATIONS
 from app.reports.gaps import Gap, gaps
-from app.reports.lines import Line, line
+from app.reports.lines import Line, line, measure_title
 from app.reports.season_books import SeasonBooks
 
 FIVE = ("cane", "pol_extraction", "boiling_house_recovery", "overall_recovery", "undetermined_loss")
 
 
-# A station, and the results it owes: name of the measure, and words.
+# A group of results that are owed: its title, and of each the name of the measure and words.
 Owed = tuple[str, tuple[tuple[str, str], ...]]
 
 
@@ -46,9 +45,11 @@ def gaps_of_day(books: SeasonBooks, day: date) -> tuple[Gap, ...]:
 
 
 def owed(measures: Iterable[Measure]) -> tuple[Owed, ...]:
-    """Return what a sheet still owes, by the stream or vessel it is of."""
-    streams: dict[str, list[tuple[str, str]]] = {}
+    """Return what a sheet still owes: weights and hours, then analyses by stream or vessel."""
+    groups: dict[str, list[tuple[str, str]]] = {}
     for measure in measures:
-        title, _, words = measure.title.rpartition(", ")
-        streams.setdefault(title or STATIONS[measure.station], []).append((measure.name, words))
-    return tuple((title, tuple(results)) for title, results in streams.items())
+        stream, _, words = measure.title.rpartition(", ")
+        if measure.prop in ("weight", "hours"):
+            stream, words = "Weights and hours", measure_title(measure.name)
+        groups.setdefault(stream, []).append((measure.name, words))
+    return tuple((title, tuple(results)) for title, results in groups.items())

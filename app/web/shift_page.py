@@ -150,7 +150,7 @@ def _hours(shift: OpenShift) -> str:
 
 
 def _account(connection: Connection, shift: OpenShift) -> tuple[Section, ...]:
-    table = shift_table(connection, shift.mill, shift.season, until=shift.day)
+    table = shift_table(connection, shift.mill, shift.season, only=shift.day)
     books = SeasonBooks(table, convention_rows(connection, shift.mill))
     return tuple(running_account(books, shift.day, shift.number))
 

@@ -64,6 +64,12 @@ def ledger(demonstration: Path, tmp_path: Path) -> Iterator[Ledger]:
         yield Ledger(address, url)
 
 
+@pytest.fixture(scope="session")
+def base_url() -> str:
+    """No address for all tests; also spares us the plugin's own fixture, which pytest warns of."""
+    return ""
+
+
 @pytest.fixture
 def browser_context_args(browser_context_args, ledger: Ledger):
     return browser_context_args | {"base_url": ledger.address}

@@ -42,19 +42,19 @@ def focused(page: Page) -> str:
 
 
 def type_sheet(page: Page, results: dict[str, str]) -> None:
-    """Type `results` into the boxes of a sheet as the keyboard comes to them."""
+    """Type `results` as the keyboard comes to their boxes: Enter after a weight, else Tab."""
     left = dict(results)
-    for turn in range(6 * len(MEASURES)):
+    for _ in range(6 * len(MEASURES)):
         if not left:
             return
         here = focused(page)
-        if here in left:
-            page.keyboard.type(left.pop(here))
-            with page.expect_response(lambda answer: answer.request.method == "POST") as saved:
-                page.keyboard.press("Enter" if turn % 2 else "Tab")
-            assert saved.value.ok, here
-        else:
+        if here not in left:
             page.keyboard.press("Tab")
+            continue
+        page.keyboard.type(left.pop(here))
+        with page.expect_response(lambda answer: answer.request.method == "POST") as saved:
+            page.keyboard.press("Enter" if MEASURES[here].prop == "weight" else "Tab")
+        assert saved.value.ok, here
     pytest.fail(f"the keyboard does not come to {sorted(left)}")
 
 
@@ -107,7 +107,7 @@ def test_a_correction_asks_for_its_reason(page: Page, ledger: Ledger):
     box(page, "bagasse_pol").fill("1.93")
     box(page, "bagasse_pol").press("Enter")
     page.locator('[name="reason:bagasse_pol"]').select_option("figures exchanged")
-    box(page, "bagasse_pol").press("Enter")
+    cell(page, "bagasse_pol").get_by_role("button", name="Correct").press("Enter")
     expect(page.locator('[name="reason:bagasse_pol"]')).to_have_count(0)
     assert ledger.results(TODAY, 1)["bagasse_pol"] == "1.93"
     page.goto(f"{shift}/cells/bagasse_pol")
@@ -222,5 +222,6 @@ def test_another_computer_of_the_network_uses_plain_http(page: Page, ledger: Led
 def test_a_page_fits_a_telephone(page: Page, path: str):
     page.set_viewport_size({"width": 390, "height": 844})
     sign_in(page)
-    page.goto(path)
+    answer = page.goto(path)
+    assert answer.status == (404 if "nothing" in path else 200)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
