@@ -87,7 +87,7 @@ const typedOn = new Map();
 document.addEventListener("htmx:beforeSwap", (event) => {
   const box = boxOf(event.detail.target.closest("td"));
   const sent = box && event.detail.requestConfig.parameters[box.name];
-  if (!box || box.value === sent || event.detail.elt.tagName === "BUTTON") return;
+  if (!box || box.value === sent || event.detail.requestConfig.elt !== box) return;
   typedOn.set(box.id, { text: box.value, from: box.selectionStart, to: box.selectionEnd });
 });
 

@@ -46,14 +46,13 @@ def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
 
 
 def _first_that_works(name: str, values: Known, conventions: Conventions, size: int) -> Values:
-    result = values.get(name, np.full(size, np.nan))
+    nothing = np.full(size, np.nan)
+    result = values.get(name, nothing)
     for way in FIGURES[name].ways:
         lacking = np.isnan(result)
         if not lacking.any():
             break
-        inputs = [values.get(i, conventions.get(i)) for i in way.inputs]
-        if any(i is None for i in inputs):
-            continue
+        inputs = [values.get(i, conventions.get(i, nothing)) for i in way.inputs]
         found = np.where(applies(way, conventions, size), way.function(*inputs), np.nan)
         result = np.where(lacking & np.isfinite(found), found, result)
     return result
@@ -63,7 +62,7 @@ def applies(way: Way, conventions: Conventions, size: int) -> NDArray[np.bool_]:
     """Tell for each row whether the conventions in force allow this way."""
     allowed = np.ones(size, dtype=bool)
     for convention, choices in way.when.items():
-        allowed &= np.isin(conventions[convention], choices)
+        allowed &= np.any([conventions[convention] == choice for choice in choices], axis=0)
     return allowed
 
 

@@ -57,7 +57,10 @@ class Period:
 
 @dataclass(frozen=True)
 class Result:
-    """Figures of several periods: a value and a coverage (0 to 1) for each, and what lacks."""
+    """Figures of several periods: a value and a coverage (0 to 1) for each, and what lacks.
+
+    `values` also holds the level that each period opened with, as `opening_<level>`.
+    """
 
     values: dict[str, Values]
     coverage: Mapping[str, Values]
@@ -106,13 +109,14 @@ class Books:
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
         coverage = {name: self._coverage(name, periods) for name in ADDS}
         known = {name: self.rows[name][last] for name in LEVELS}
-        known |= {OPENING + name: self._openings(name, periods) for name in OPENINGS}
+        openings = {OPENING + name: self._openings(name, periods) for name in OPENINGS}
         alone = np.array([p.last - p.first == 1 for p in periods])
         for name in ADDS:
             withheld = coverage[name] * 100 < conventions["coverage_needed"]
             summed = np.where(withheld, np.nan, self._sums(name, periods))
             known[name] = np.where(alone, self.rows[name][last], summed)
-        values = self._with_single_samples(worked_out(known, conventions), periods)
+        values = self._with_single_samples(worked_out(known | openings, conventions), periods)
+        values |= openings
         return Result(values, _follow(coverage, values, conventions), conventions, periods, self)
 
     def means(self, periods: Sequence[Period]) -> dict[str, Values]:
@@ -152,26 +156,19 @@ class Books:
             for name in FIGURES
         }
 
-    def opening(self, name: str, period: Period) -> float:
-        """Return the level at the end of the row before `period`, by its `opening_` name."""
-        return float(self._openings(name.removeprefix(OPENING), [period])[0])
-
     def missing(self, name: str, index: int, result: Result) -> dict[str, list[int]]:
         """As `Result.missing`."""
         period = result.periods[index]
-        known = result.values | {
-            OPENING + level: self._openings(level, result.periods) for level in OPENINGS
-        }
         if period.last - period.first == 1:
             entered = {
                 ENTERED + measure: np.full(len(result.periods), column[period.first])
                 for measure, column in self.sheets.entered.items()
             }
-            one = Lookup(known | entered, result.conventions, self.sheets.asked)
+            one = Lookup(result.values | entered, result.conventions, self.sheets.asked)
             return {leaf: [period.first] for leaf in one.lacking(name, index)}
         found: dict[str, set[int]] = {}
-        sums = Lookup(known, result.conventions, self.sheets.asked, SUMMED)
-        for leaf in sums.lacking(name, index):
+        sums = Lookup(result.values, result.conventions, self.sheets.asked, SUMMED)
+        for leaf in [name] if name in SUMMED else sums.lacking(name, index):
             for row in self._rows_that_lack(leaf, period):
                 for measure in self._of_row(leaf.removeprefix(OPENING), row):
                     found.setdefault(measure, set()).add(row)

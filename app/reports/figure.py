@@ -97,7 +97,7 @@ def _input(name: str, result: Result, books: SeasonBooks) -> Input:
         return Input(convention.title, f"{result.conventions[name][0]:g}", convention.unit)
     if name.startswith(OPENING):
         level = FIGURES[name.removeprefix(OPENING)]
-        value = books.books.opening(name, result.periods[0])
+        value = float(result.values[name][0])
         return Input(f"{level.title}, opening", printed(value, level.decimals), level.unit)
     measure = name.removeprefix(ENTERED)
     unit = MEASURES[measure].unit if measure in MEASURES else ""

@@ -212,7 +212,7 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     tables = [_table("results", "Weights and analyses", process, ACROSS)]
     if stock:
         tables.append(
-            _table("stock", "Stock in process, at the end of the day", stock, ACROSS_STOCK)
+            _table("stock", "Stock in process at the end of the day", stock, ACROSS_STOCK)
         )
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
     return Sheet(tuple(tables), cells, due)

@@ -71,14 +71,30 @@ def week_report(
     books: SeasonBooks, days: Sequence[date], targets: Mapping[str, float]
 ) -> PeriodReport | None:
     """Return the page of a week: a row for each of its days the season holds."""
+    week = week_name(days[0])
+    return _day_by_day(books, days, f"Week {week[-2:]} of {week[:4]}", f"/weeks/{week}", targets)
+
+
+def month_report(
+    books: SeasonBooks, days: Sequence[date], targets: Mapping[str, float]
+) -> PeriodReport | None:
+    """Return the page of a calendar month: a row for each of its days the season holds."""
+    title = f"{days[0]:%B %Y}"
+    return _day_by_day(books, days, title, f"/months/{days[0]:%Y-%m}", targets)
+
+
+def _day_by_day(
+    books: SeasonBooks,
+    days: Sequence[date],
+    title: str,
+    address: str,
+    targets: Mapping[str, float],
+) -> PeriodReport | None:
     held = [day for day in days if books.day(day).last]
     if not held:
         return None
     parts = [(f"{day:%a} {day.day} {day:%b}", f"/days/{day}", books.day(day)) for day in held]
-    return _report(
-        books, f"Week {week_name(held[0])[-2:]} of {week_name(held[0])[:4]}",
-        f"/weeks/{week_name(held[0])}", parts, targets,
-    )  # fmt: skip
+    return _report(books, title, address, parts, targets)
 
 
 def season_report(

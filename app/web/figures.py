@@ -83,6 +83,12 @@ def of_week(request: Request, connection: Reading, week: str, name: str, _: View
     return _opened(request, name, periods.a_week(connection, week))
 
 
+@router.get("/months/{month}/figures/{name}")
+def of_month(request: Request, connection: Reading, month: str, name: str, _: Viewer) -> Response:
+    """Open a figure of a month."""
+    return _opened(request, name, periods.a_month(connection, month))
+
+
 @router.get("/seasons/{season}/figures/{name}")
 def of_season(request: Request, connection: Reading, season: str, name: str, _: Viewer) -> Response:
     """Open a figure of a season."""

@@ -1,7 +1,8 @@
 """Which period an address names, and the season's books that hold it."""
 
+from calendar import monthrange
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from fastapi import HTTPException
 from sqlalchemy import Connection
@@ -51,13 +52,27 @@ def a_week(connection: Connection, name: str) -> Asked:
         days = days_of_week(name)
     except ValueError:
         raise HTTPException(404, f"{name} is not a week; write it like 2026-W29.") from None
+    return _days_of(connection, days, f"Week {name}", f"/weeks/{name}")
+
+
+def a_month(connection: Connection, name: str) -> Asked:
+    """Return a calendar month named like 2026-07; 404 for another name or an empty month."""
+    try:
+        first = date.fromisoformat(f"{name}-01")
+    except ValueError:
+        raise HTTPException(404, f"{name} is not a month; write it like 2026-07.") from None
+    days = [first + timedelta(days=gone) for gone in range(monthrange(first.year, first.month)[1])]
+    return _days_of(connection, days, f"{first:%B %Y}", f"/months/{name}")
+
+
+def _days_of(connection: Connection, days: list[date], title: str, address: str) -> Asked:
     mill = mills.the_mill(connection)
     season = next((s for d in days if (s := mills.season_of(connection, mill, d))), None)
     if season is None:
-        raise HTTPException(404, f"No season holds the week {name}.")
+        raise HTTPException(404, f"No season holds {title}.")
     books = _books(connection, mill, season)
     held = [day for day in days if books.day(day).last]
-    return _asked(mill, season, books, held, f"Week {name}", f"/weeks/{name}")
+    return _asked(mill, season, books, held, title, address)
 
 
 def a_season(connection: Connection, name: str) -> Asked:

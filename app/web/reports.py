@@ -10,7 +10,7 @@ from app.ledger import mills
 from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
 from app.reports.day import day_report
-from app.reports.table import season_report, week_report
+from app.reports.table import month_report, season_report, week_report
 from app.web import periods
 from app.web.periods import Asked
 from app.web.requests import Reading, Viewer, render
@@ -28,6 +28,12 @@ def day_csv(connection: Reading, day: date, _: Viewer) -> Response:
 def week_csv(connection: Reading, week: str, _: Viewer) -> Response:
     """Answer with the CSV file of a week."""
     return _csv(connection, periods.a_week(connection, week))
+
+
+@router.get("/months/{month}.csv")
+def month_csv(connection: Reading, month: str, _: Viewer) -> Response:
+    """Answer with the CSV file of a month."""
+    return _csv(connection, periods.a_month(connection, month))
 
 
 @router.get("/seasons/{name}.csv")
@@ -86,19 +92,42 @@ def week_page(request: Request, connection: Reading, week: str, _: Viewer) -> Re
     )  # fmt: skip
 
 
+@router.get("/months/{month}")
+def month_page(request: Request, connection: Reading, month: str, _: Viewer) -> Response:
+    """Show a calendar month, a row a day."""
+    asked = periods.a_month(connection, month)
+    targets = mills.targets(connection, asked.mill, asked.days[-1])
+    season = (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")
+    steps = [*_months(asked, without=month), season]
+    return _period_page(
+        request, asked, month_report(asked.books, asked.days, targets), "month", steps
+    )
+
+
+def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
+    firsts = sorted({day.replace(day=1) for day in asked.books.days})
+    return [
+        (f"{first:%B}", f"/months/{first:%Y-%m}") for first in firsts if f"{first:%Y-%m}" != without
+    ]
+
+
 @router.get("/seasons/{name}")
 def season_page(request: Request, connection: Reading, name: str, _: Viewer) -> Response:
     """Show a season, a row a week."""
     asked = periods.a_season(connection, name)
     until = asked.days[-1]
     targets = mills.targets(connection, asked.mill, until)
-    steps = [
+    others = [
         (f"Season {season.name}", f"/seasons/{season.name}")
         for season in mills.seasons(connection, asked.mill)
         if season.name != name
     ]
     return _period_page(
-        request, asked, season_report(asked.books, name, until, targets), "season", steps
+        request,
+        asked,
+        season_report(asked.books, name, until, targets),
+        "season",
+        [*_months(asked), *others],
     )
 
 
@@ -110,7 +139,7 @@ def _period_page(
         "reports/period.html",
         page=page,
         kind=kind,
-        column="Season to date" if kind == "season" else "Week",
+        column="Season to date" if kind == "season" else kind.capitalize(),
         address=asked.address,
         steps=steps,
         csv_columns=COLUMNS,

@@ -140,7 +140,8 @@ def shift_page(
 
 
 def _with_title(measure: Measure, message: str) -> str:
-    return message if message.startswith(measure.title) else f"{measure.title}: {message}"
+    stream, _, _ = measure.title.partition(",")
+    return message if message.startswith(stream) else f"{measure.title}: {message}"
 
 
 def _hours(shift: OpenShift) -> str:

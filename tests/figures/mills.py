@@ -4,7 +4,7 @@ What a mill was made of is known, so that figures can be asked to find it again.
 """
 
 import numpy as np
-from hypothesis import settings
+from hypothesis import Phase, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -32,7 +32,12 @@ RANGES = {
 }
 
 # The same examples at every run; what is worked out is fast, so that time needs no limit.
-plausible = settings(max_examples=25, deadline=None, derandomize=True)
+plausible = settings(
+    max_examples=25,
+    deadline=None,
+    derandomize=True,
+    phases=(Phase.generate, Phase.shrink),  # an explanation takes a minute where it helps least
+)
 several_plausible = settings(plausible, max_examples=10)
 
 
