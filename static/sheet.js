@@ -134,5 +134,6 @@ addEventListener("beforeunload", (event) => {
   if (document.querySelector("#sheet [data-to-send]")) event.preventDefault();
 });
 
+document.documentElement.classList.add("scripted");
 const summary = document.getElementById("summary");
 if (summary) summary.focus();

@@ -195,6 +195,8 @@ def test_named_states_differ_from_blank_and_zero(bench):
     table = bench.read(shifts.shift_table, bench.mill, bench.season)
     numbers = table.measures["lime"][~np.isnan(table.measures["lime"])]
     assert numbers.tolist() == [0.0]
+    # three shifts a day from 1 June: the first of 4 June is the tenth
+    assert table.states == {(9 + 3 * n, "lime"): state for n, state in enumerate(states.values())}
 
 
 def test_usual_ranges_mark_and_do_not_refuse(bench):

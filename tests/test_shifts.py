@@ -28,8 +28,14 @@ def test_a_table_has_every_shift_in_order_and_nothing_of_other_seasons(bench):
     ]  # fmt: skip
     assert np.array_equal(table.measures["cane"], [np.nan, 1200, np.nan, 1300], equal_nan=True)
     assert table.measures["gross_hours"].tolist() == [8.0] * 4
-    early = bench.read(shifts.shift_table, bench.mill, bench.season, date(2026, 6, 1))
-    assert [shift.number for shift in early.shifts] == [1, 2]
+
+
+def test_the_table_of_one_day_alone_begins_with_its_first_shift(bench):
+    for day, number, cane in ((1, 2, "1200"), (2, 2, "1300"), (3, 1, "1400")):
+        bench.write("cane", cane, day=date(2026, 6, day), number=number)
+    alone = bench.read(shifts.shift_table, bench.mill, bench.season, date(2026, 6, 2))
+    assert [(shift.day.day, shift.number) for shift in alone.shifts] == [(2, 1), (2, 2)]
+    assert np.array_equal(alone.measures["cane"], [np.nan, 1300], equal_nan=True)
 
 
 def test_the_shift_in_which_clocks_change_is_longer(bench):

@@ -87,14 +87,14 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
 def _shares(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
     for name in ADDS:
         figure = FIGURES[name]
-        if figure.internal or not np.isfinite(books.books.filled[name]).any():
+        if figure.internal or not np.isfinite(books.books.rows[name]).any():
             continue
         for row in range(period.first, period.last):
             value = float(books.books.filled[name][row])
-            if not np.isfinite(value):
+            analysed = np.isfinite(books.books.rows[name][row])
+            if not np.isfinite(value) or not (analysed or value):
                 continue
             shift = books.shifts[row]
-            analysed = np.isfinite(books.books.rows[name][row]) or value == 0
             yield {
                 "record": "shift",
                 "day": shift.day,

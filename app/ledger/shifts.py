@@ -59,12 +59,11 @@ def shift_table(
     measures = dict(zip(names, values, strict=True))
     rows = {written.get((shift.day, shift.number)): row for row, shift in enumerate(shifts)}
     for shift_id, measure, value in _numbers(connection, within):
-        if shift_id in rows and measure in measures:
+        if measure in measures:
             measures[measure][rows[shift_id]] = value
     states = {
         (rows[shift_id], measure): state
         for shift_id, measure, state in _named_states(connection, within)
-        if shift_id in rows
     }
     return ShiftTable(season, shifts, measures, states)
 

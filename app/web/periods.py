@@ -47,7 +47,7 @@ def a_shift(connection: Connection, day: date, number: int) -> Asked:
 
 
 def a_week(connection: Connection, name: str) -> Asked:
-    """Return a week named like 2026-W29; 404 for another name or an empty week."""
+    """Return a week named like 2026-W29, its days that are over; 404 where there is none."""
     try:
         days = days_of_week(name)
     except ValueError:
@@ -56,7 +56,7 @@ def a_week(connection: Connection, name: str) -> Asked:
 
 
 def a_month(connection: Connection, name: str) -> Asked:
-    """Return a calendar month named like 2026-07; 404 for another name or an empty month."""
+    """Return a month named like 2026-07, its days that are over; 404 where there is none."""
     try:
         first = date.fromisoformat(f"{name}-01")
     except ValueError:
@@ -72,7 +72,13 @@ def _days_of(connection: Connection, days: list[date], title: str, address: str)
         raise HTTPException(404, f"No season holds {title}.")
     books = _books(connection, mill, season)
     held = [day for day in days if books.day(day).last]
-    return _asked(mill, season, books, held, title, address)
+    return _asked(mill, season, books, _over(books, held, mill), title, address)
+
+
+def _over(books: SeasonBooks, days: list[date], mill: Mill) -> list[date]:
+    """Leave out a last day that still runs: its weights are not in, and would blank the total."""
+    runs = len(days) > 1 and books.days.count(days[-1]) < mill.shifts_a_day
+    return days[:-1] if runs else days
 
 
 def a_season(connection: Connection, name: str) -> Asked:
@@ -82,9 +88,7 @@ def a_season(connection: Connection, name: str) -> Asked:
     if season is None:
         raise HTTPException(404, f"There is no season called {name}.")
     books = _books(connection, mill, season)
-    days = sorted(set(books.days))
-    if len(days) > 1 and books.days.count(days[-1]) < mill.shifts_a_day:
-        days.pop()
+    days = _over(books, sorted(set(books.days)), mill)
     return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
 
 

@@ -1,0 +1,88 @@
+"""The CSV file of a period: whole, plain, and harmless in a spreadsheet."""
+
+import csv
+import io
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from app.exports.csv import COLUMNS, inert, period_csv
+
+from .conftest import LAST_DAY
+
+
+@pytest.fixture(scope="module")
+def text(season) -> str:
+    return period_csv(season.books, season.books.to(LAST_DAY), "seasons-2026", season.entries)
+
+
+@pytest.fixture(scope="module")
+def rows(text) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def test_the_file_follows_rfc_4180(text):
+    records = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    assert records[0] == list(COLUMNS)
+    assert {len(record) for record in records} == {len(COLUMNS)}
+    assert text.endswith("\r\n")
+    assert text.count("\n") == text.count("\r\n") == len(records)
+
+
+def test_totals_are_recomputed_from_the_shifts_in_the_file(rows):
+    totals = {r["name"]: float(r["value"]) for r in rows if r["record"] == "total" and r["value"]}
+    shares: dict[str, float] = {}
+    for row in rows:
+        if row["record"] == "shift":
+            shares[row["name"]] = shares.get(row["name"], 0.0) + float(row["value"])
+    assert len(shares) > 20
+    for name, total in shares.items():
+        assert total == pytest.approx(totals[name], abs=1e-6, rel=0), name
+
+
+def test_every_standing_entry_is_in_the_file_as_typed_and_exact(rows, season):
+    standing = [kept for kept in season.entries if kept.status == "standing"]
+    written = {int(r["entry"]): r for r in rows if r["record"] == "entry"}
+    assert written.keys() == {kept.entry.id for kept in standing}
+    with_comma = next(kept.entry for kept in standing if "," in kept.entry.typed)
+    row = written[with_comma.id]
+    assert row["typed"] == with_comma.typed
+    assert Decimal(row["value"]) == with_comma.value
+    assert row["unit"] == with_comma.unit
+    assert row["recorded_by"] == with_comma.recorded_name
+
+
+def test_a_superseded_entry_is_not_a_standing_one(rows, season):
+    superseded = {kept.entry.id for kept in season.entries if kept.status == "superseded"}
+    assert superseded
+    assert not superseded & {int(r["entry"]) for r in rows if r["record"] == "entry"}
+
+
+def test_every_total_names_its_formula_source_and_unit_or_what_it_lacks(rows):
+    for row in rows:
+        if row["record"] == "total":
+            assert row["formula"], row["name"]
+            assert row["source"], row["name"]
+            assert bool(row["value"]) != bool(row["missing"]), row["name"]
+
+
+@pytest.mark.parametrize("text", ["=1+2", "+cmd", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+def test_text_that_a_spreadsheet_would_run_is_made_inert(text):
+    assert inert(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("text", ["-0.35", "+1,5", "12", "", "flask mixed up", "not measured"])
+def test_numbers_and_plain_text_are_left_as_they_are(text):
+    assert inert(text) == text
+
+
+def test_a_hostile_name_and_reason_are_inert_in_the_file(season):
+    kept = season.entries[0]
+    hostile = replace(
+        kept, entry=replace(kept.entry, reason="=HYPERLINK(1)", recorded_name='@"a",b')
+    )
+    made = period_csv(season.books, season.books.day(LAST_DAY), "days-2026-10-27", [hostile])
+    (row,) = [r for r in csv.DictReader(io.StringIO(made, newline="")) if r["record"] == "entry"]
+    assert row["reason"] == "'=HYPERLINK(1)"
+    assert row["recorded_by"] == '\'@"a",b'
