@@ -4,9 +4,7 @@ Ranges are common practice of the trade, for warnings; hard limits are where a n
 be that material at all.
 """
 
-from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
 
 from app.plant.streams import STREAMS
 from app.plant.vessels import VESSELS
@@ -225,21 +223,6 @@ def _stock() -> list[Measure]:
 
 
 MEASURES: dict[str, Measure] = {m.name: m for m in (*_weights(), *_analyses(), *_stock())}
-
-
-def due_on(day: date, number: int, shifts_a_day: int, streams: Collection[str]) -> list[Measure]:
-    """Return what a sheet owes: results of each shift, and on a day's last shift those of the day.
-
-    `streams` are those in use; what is taken once a week is due on the last shift of Sunday.
-    """
-    grains = {SHIFT}
-    if number == shifts_a_day:
-        grains |= {DAY, WEEK} if day.isoweekday() == 7 else {DAY}
-    return [
-        m
-        for m in MEASURES.values()
-        if m.due and m.grain in grains and (m.stream in streams or m.stream in VESSELS)
-    ]
 
 
 # What a laboratory is asked for where it lacks; the purity of last expressed juice is often all

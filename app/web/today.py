@@ -6,11 +6,11 @@ from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
 from app.ledger.shifts import shift_table
-from app.plant.measures import due_on
-from app.plant.streams import streams_in_use
 from app.reports.season_books import SeasonBooks
+from app.reports.sheet import Filling, sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.requests import Now, Reading, Viewer, render
+from app.web.shift_page import OpenShift
 
 router = APIRouter()
 
@@ -24,8 +24,10 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     season = mills.season_of(connection, mill, day)
     if season is None:
         return render(request, "today.html", page=None)
-    sheet = book.sheet(connection, season, day, number)
-    due = due_on(day, number, mill.shifts_a_day, streams_in_use(mill.extraction_plant, mill.mills))
+    shift = OpenShift(mill, season, day, number)
+    sheet = sheet_of(
+        shift.measures, Filling(clock, book.sheet(connection, season, day, number), book.usual)
+    )
     books = SeasonBooks(
         shift_table(connection, mill, season), mills.convention_rows(connection, mill)
     )
@@ -38,9 +40,9 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         number=number,
         begins=clock.local(begins),
         ends=clock.local(ends),
-        entered=sum(measure.name in sheet for measure in due),
-        due=len(due),
-        owed=owed(measure for measure in due if measure.name not in sheet),
+        entered=sheet.entered,
+        due=len(sheet.due),
+        owed=owed(cell.measure for cell in sheet.missing),
         earlier_gaps=gaps_of_day(books, before) if yesterday else (),
         yesterday=yesterday,
         five=yesterday_in_five(books, before, mills.targets(connection, mill, before))
