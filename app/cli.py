@@ -145,7 +145,11 @@ def _compute(chosen: argparse.Namespace) -> int:
     from app.compute import compute
 
     text = sys.stdin.read() if chosen.file == "-" else Path(chosen.file).read_text("utf-8")
-    json.dump(compute(json.loads(text)), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    try:
+        document = json.loads(text)
+    except json.JSONDecodeError as problem:
+        raise ValueError(f"{chosen.file} is not JSON: {problem}") from None
+    json.dump(compute(document), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
     print()
     return 0
 

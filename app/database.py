@@ -21,7 +21,7 @@ _PRAGMAS = (
 _AT_MOST = 40  # connections, as many as the web server has threads
 
 
-class NoDatabase(Exception):
+class NoDatabase(FileNotFoundError):
     """There is no database file where one was expected."""
 
 

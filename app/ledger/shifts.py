@@ -46,13 +46,16 @@ class ShiftTable:
 def shift_table(
     connection: Connection, mill: Mill, season: Season, only: date | None = None
 ) -> ShiftTable:
-    """Return the table of `season` up to its last shift with an entry, or of one day `only`."""
+    """Return the table of `season`, or of one day `only`.
+
+    It runs from the first day to the last shift that has an entry.
+    """
     within = _shift.season_id == season.id
     if only is not None:
         within &= _shift.day == only
     query = select(_shift.id, _shift.day, _shift.number).where(within)
     written = {(day, number): key for key, day, number in connection.execute(query)}
-    shifts = _shifts(mill.clock, only or season.first_day, max(written)) if written else []
+    shifts = _shifts(mill.clock, min(written)[0], max(written)) if written else []
     names = (*MEASURES, GROSS_HOURS)
     values = np.full((len(names), len(shifts)), np.nan)
     values[-1] = [shift.hours for shift in shifts]
