@@ -36,25 +36,29 @@ def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
     `known` holds what was typed as `entered_<measure>`, openings as `opening_<level>`, and any
     figure that is already known (a sum) by its own name. Arrays of one length.
     """
-    size = len(next(iter(conventions.values())))
+    nothing = np.full(len(next(iter(conventions.values()))), np.nan)
     values: dict[str, Values] = dict(known)
     # what divides by nothing or leaves its range is no number, and is told by `lacking`
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name in ORDER:
-            values[name] = _first_that_works(name, values, conventions, size)
+            values[name] = _first_that_works(name, values, conventions, nothing)
     return {name: values[name] for name in FIGURES}
 
 
-def _first_that_works(name: str, values: Known, conventions: Conventions, size: int) -> Values:
-    nothing = np.full(size, np.nan)
+def _first_that_works(
+    name: str, values: Known, conventions: Conventions, nothing: Values
+) -> Values:
     result = values.get(name, nothing)
     for way in FIGURES[name].ways:
-        lacking = np.isnan(result)
-        if not lacking.any():
+        gaps = np.isnan(result)
+        if not gaps.any():
             break
         inputs = [values.get(i, conventions.get(i, nothing)) for i in way.inputs]
-        found = np.where(applies(way, conventions, size), way.function(*inputs), np.nan)
-        result = np.where(lacking & np.isfinite(found), found, result)
+        found = way.function(*inputs)
+        gaps &= np.isfinite(found)
+        if way.when:
+            gaps &= applies(way, conventions, len(nothing))
+        result = np.where(gaps, found, result)
     return result
 
 

@@ -67,6 +67,17 @@ class Result:
     conventions: Conventions
     periods: Sequence[Period]
     books: "Books"
+    _alone: dict[int, Lookup] = field(default_factory=dict)
+
+    def alone(self, index: int) -> Lookup:
+        """Return what is known of a period of one sheet, as row 0."""
+        if index not in self._alone:
+            sheets, row = self.books.sheets, self.periods[index].first
+            known = {ENTERED + m: column[row : row + 1] for m, column in sheets.entered.items()}
+            known |= {name: column[index : index + 1] for name, column in self.values.items()}
+            chosen = {name: column[index : index + 1] for name, column in self.conventions.items()}
+            self._alone[index] = Lookup(known, chosen, sheets.asked)
+        return self._alone[index]
 
     def missing(self, name: str, index: int = 0) -> dict[str, list[int]]:
         """Return the measures for want of which `name` has no value, with the rows they lack in."""
@@ -160,12 +171,7 @@ class Books:
         """As `Result.missing`."""
         period = result.periods[index]
         if period.last - period.first == 1:
-            entered = {
-                ENTERED + measure: np.full(len(result.periods), column[period.first])
-                for measure, column in self.sheets.entered.items()
-            }
-            one = Lookup(result.values | entered, result.conventions, self.sheets.asked)
-            return {leaf: [period.first] for leaf in one.lacking(name, index)}
+            return {leaf: [period.first] for leaf in result.alone(index).lacking(name, 0)}
         found: dict[str, set[int]] = {}
         sums = Lookup(result.values, result.conventions, self.sheets.asked, SUMMED)
         for leaf in [name] if name in SUMMED else sums.lacking(name, index):
