@@ -12,7 +12,7 @@ from app.figures.evaluate import in_force
 from app.figures.periods import OPENINGS, Books, Period, Result, Sheets
 from app.plant.measures import ASKED, EXTRA_PROPERTIES, MEASURES
 from app.plant.streams import STREAMS
-from app.plant.typed import Unreadable, number
+from app.plant.typed import Unreadable, read
 
 OTHER_ENTRIES = frozenset(
     {"gross_hours"} | {f"{stream}_{prop}" for stream in STREAMS for prop in EXTRA_PROPERTIES}
@@ -54,7 +54,7 @@ def _figures(result: Result, index: int) -> dict[str, object]:
                 "value": _number(result.values[name][index]),
                 "unit": figure.unit,
                 "missing": list(result.missing(name, index)),
-                "coverage": float(result.coverage[name][index]),
+                "coverage": _number(result.coverage[name][index] + 0 * result.values[name][index]),
                 "uncertainty": None,
             }
             for name, figure in FIGURES.items()
@@ -97,7 +97,8 @@ def _read(name: str, value: object, where: str) -> float:
         if not value.strip():
             return float("nan")
         try:
-            return float(number(value))
+            exact = read(value)[1]  # a named state is no number: its measure lacks
+            return float("nan") if exact is None else float(exact)
         except Unreadable as problem:
             raise BadDocument(f"{where}{name}: {value!r}. {problem}") from None
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):

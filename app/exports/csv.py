@@ -14,15 +14,17 @@ from app.figures import FIGURES
 from app.figures.periods import ADDS, Period
 from app.ledger.shifts import Kept
 from app.plant.measures import MEASURES
+from app.reports.figure import way_taken
 from app.reports.lines import missing_words
 from app.reports.numbers import plain
 from app.reports.season_books import SeasonBooks
 
 COLUMNS = {
-    "record": "total: a figure of the whole period; shift: what one shift adds to a total; "
+    "record": "total: a figure of the whole period; convention: a choice in force on its last day; "
+    "shift: what one shift adds to a total; "
     "entry: a result that stands on a sheet",
     "period": "the period of the file, as in its address",
-    "day": "factory day (ISO 8601); empty for a total",
+    "day": "factory day (ISO 8601); of a convention, since when; empty for a total",
     "shift": "number of the shift in its day; empty for a total",
     "name": "name of the figure or measure",
     "title": "what pages call it",
@@ -33,7 +35,7 @@ COLUMNS = {
     "of a shift's part: analysed or estimated",
     "coverage": "share of a total really analysed, 0 to 1",
     "missing": "for want of what there is no value",
-    "formula": "how a total is worked out",
+    "formula": "how a total is worked out, by the conventions in force; what a convention means",
     "source": "where the formula comes from: read, from memory or common practice",
     "typed": "the text as typed; an apostrophe stands before text that a spreadsheet would run",
     "reason": "why an entry corrects the one before it",
@@ -58,7 +60,10 @@ def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS.keys(), restval="", lineterminator="\r\n")
     writer.writeheader()
-    for rows in (_totals(books, period), _shares(books, period), _entries(entries)):
+    for rows in (
+        _totals(books, period), _conventions(books, period), _shares(books, period),
+        _entries(entries),
+    ):  # fmt: skip
         writer.writerows({"period": inert(title)} | row for row in rows)
     return out.getvalue()
 
@@ -79,8 +84,22 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             "unit": figure.unit,
             "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
             "missing": "" if there else missing_words(result.missing(name), books),
-            "formula": inert(figure.formula),
+            "formula": inert(way_taken(figure, result).formula),
             "source": inert(str(figure.source)),
+        }
+
+
+def _conventions(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+    for convention in books.in_force(books.days[period.last - 1]):
+        yield {
+            "record": "convention",
+            "day": convention.since or "",
+            "name": convention.name,
+            "title": convention.title,
+            "value": inert(convention.value),
+            "unit": convention.unit,
+            "formula": inert(convention.note),
+            "source": inert(convention.source),
         }
 
 

@@ -85,6 +85,10 @@ class Result:
             return {}
         return self.books.missing(name, index, self)
 
+    def withheld(self, name: str, index: int = 0) -> bool:
+        """Tell whether `name` has no value only because too little was really analysed."""
+        return self.books.withheld(name, index, self)
+
 
 class Books:
     """A season's sheets, worked out once and ready to be asked for any period."""
@@ -173,12 +177,27 @@ class Books:
         if period.last - period.first == 1:
             return {leaf: [period.first] for leaf in result.alone(index).lacking(name, 0)}
         found: dict[str, set[int]] = {}
-        sums = Lookup(result.values, result.conventions, self.sheets.asked, SUMMED)
-        for leaf in [name] if name in SUMMED else sums.lacking(name, index):
+        for leaf in self._sums_that_lack(name, index, result):
             for row in self._rows_that_lack(leaf, period):
                 for measure in self._of_row(leaf.removeprefix(OPENING), row):
                     found.setdefault(measure, set()).add(row)
         return {measure: sorted(rows) for measure, rows in found.items()}
+
+    def withheld(self, name: str, index: int, result: Result) -> bool:
+        """As `Result.withheld`."""
+        period = result.periods[index]
+        if period.last - period.first == 1 or np.isfinite(result.values[name][index]):
+            return False
+        leaves = self._sums_that_lack(name, index, result)
+        return bool(leaves) and all(
+            leaf in ADDS and np.isfinite(self._sums(leaf, [period])[0]) for leaf in leaves
+        )
+
+    def _sums_that_lack(self, name: str, index: int, result: Result) -> list[str]:
+        if name in SUMMED:
+            return [name]
+        sums = Lookup(result.values, result.conventions, self.sheets.asked, SUMMED)
+        return sums.lacking(name, index)
 
     def _rows_that_lack(self, leaf: str, period: Period) -> list[int]:
         if leaf.startswith(OPENING):

@@ -39,7 +39,7 @@ def _from_both(pol_extraction: Values, boiling_house_recovery: Values) -> Values
 
 
 @figure(
-    "Recovery by the s-j-m rule",
+    "Recovery by the S-J-M rule",
     unit="% pol in mixed juice",
     decimals=2,
     formula="100 × S(J - M) ÷ (J(S - M)), purities of sugar S, mixed juice J, final molasses M",

@@ -34,13 +34,15 @@ class ShiftTable:
     """What stands in a season's sheets: the shifts in order, and for each measure its numbers.
 
     Shifts without a sheet are in it too. NaN wherever there is no number; `gross_hours` is how
-    long each shift lasts. `states` tells, by row and measure, where a named state stands instead.
+    long each shift lasts. `states` tells, by row and measure, where a named state stands instead;
+    `corrected` where what stands corrects another.
     """
 
     season: Season
     shifts: list[ShiftKey]
     measures: dict[str, NDArray[np.float64]]
     states: dict[tuple[int, str], str]
+    corrected: frozenset[tuple[int, str]]
 
 
 def shift_table(
@@ -68,7 +70,10 @@ def shift_table(
         (rows[shift_id], measure): state
         for shift_id, measure, state in _named_states(connection, within)
     }
-    return ShiftTable(season, shifts, measures, states)
+    corrected = frozenset(
+        (rows[shift_id], measure) for shift_id, measure in _corrections(connection, within)
+    )
+    return ShiftTable(season, shifts, measures, states, corrected)
 
 
 def _shifts(clock: Clock, first_day: date, last: tuple[date, int]) -> list[ShiftKey]:
@@ -103,6 +108,16 @@ def _named_states(
         .join(tables.shift, _shift.id == _standing.shift_id)
         .join(tables.entry, _entry.id == _standing.entry_id)
         .where(within, _standing.value.is_(None), _entry.state != VOID)
+    )
+    return _tuples(connection, query)
+
+
+def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str]]:
+    query = (
+        select(_standing.shift_id, _standing.measure)
+        .join(tables.shift, _shift.id == _standing.shift_id)
+        .join(tables.entry, _entry.id == _standing.entry_id)
+        .where(within, _entry.supersedes_id.is_not(None))
     )
     return _tuples(connection, query)
 

@@ -1,9 +1,11 @@
 """One figure of one period, opened down to its formula, its inputs and the sheets behind them."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.declare import ENTERED, OPENING, Figure, Way
@@ -29,6 +31,16 @@ class Input:
 
 
 @dataclass(frozen=True)
+class Behind:
+    """A result that stands on a sheet, and whether it corrects another."""
+
+    measure: str
+    title: str
+    text: str
+    corrected: bool
+
+
+@dataclass(frozen=True)
 class ShiftValue:
     """What one sheet gives to a figure that adds; `mark` says where it is estimated or lacks."""
 
@@ -36,7 +48,7 @@ class ShiftValue:
     number: int
     text: str
     mark: str
-    results: tuple[tuple[str, str, str], ...]
+    results: tuple[Behind, ...]
 
 
 @dataclass(frozen=True)
@@ -65,7 +77,7 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     """Return figure `name` of one period with all that stands behind it."""
     result = books.books.over([period])
     figure = FIGURES[name]
-    way = _taken(figure, result)
+    way = way_taken(figure, result)
     in_force = books.in_force(books.days[period.last - 1])
     return FigureReport(
         figure,
@@ -78,12 +90,13 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     )
 
 
-def _taken(figure: Figure, result: Result) -> Way:
-    """The way that gave the value, else the first that the conventions allow."""
-    allowed = [way for way in figure.ways if applies(way, result.conventions, 1)[0]]
+def way_taken(figure: Figure, result: Result, index: int = 0) -> Way:
+    """Return the way that gave the value, else the first that the conventions allow."""
+    size = len(result.periods)
+    allowed = [w for w in figure.ways if applies(w, result.conventions, size)[index]]
     for way in allowed:
         inputs = [i for i in way.inputs if i in FIGURES]
-        if inputs and all(np.isfinite(result.values[i][0]) for i in inputs):
+        if inputs and all(np.isfinite(result.values[i][index]) for i in inputs):
             return way
     return (allowed or figure.ways)[0]
 
@@ -114,33 +127,62 @@ def _entered(measure: str, result: Result, books: SeasonBooks) -> str:
 
 
 def _shifts(name: str, period: Period, books: SeasonBooks) -> list[ShiftValue]:
-    real, filled = books.books.rows[name], books.books.filled[name]
+    filled = books.books.filled[name]
     decimals = FIGURES[name].decimals
     found = []
     for row in range(max(period.first, period.last - SHIFT_ROWS), period.last):
-        mark = "" if np.isfinite(real[row]) else "estimated" if filled[row] else "once a day"
-        if np.isnan(filled[row]):
-            mark = "lacks"
         shift = books.shifts[row]
+        value = printed(float(filled[row]), decimals)
         found.append(
             ShiftValue(
-                shift.day, shift.number, printed(float(filled[row]), decimals), mark,
-                _results(name, row, books),
+                shift.day, shift.number, value, _mark(name, row, books), _results(name, row, books)
             )
-        )  # fmt: skip
+        )
     return found
 
 
-def _results(name: str, row: int, books: SeasonBooks) -> tuple[tuple[str, str, str], ...]:
-    """What was entered on one sheet of the measures that `name` asks for itself."""
-    asked = dict.fromkeys(i for way in FIGURES[name].ways for i in way.inputs)
-    found = []
-    for measure in (i.removeprefix(ENTERED) for i in asked if i.startswith(ENTERED)):
-        column = books.measures.get(measure)
-        if column is not None and measure in MEASURES and np.isfinite(column[row]):
-            declared = MEASURES[measure]
-            found.append((measure, declared.title, printed(float(column[row]), declared.decimals)))
-    return tuple(found)
+def _mark(name: str, row: int, books: SeasonBooks) -> str:
+    real, filled = books.books.rows[name][row], books.books.filled[name][row]
+    if np.isfinite(real):
+        return ""
+    if np.isnan(filled):
+        return "lacks"
+    return "estimated" if filled else "once a day"
+
+
+def _results(name: str, row: int, books: SeasonBooks) -> tuple[Behind, ...]:
+    """What stands on one sheet of the measures behind `name`, in the order it asks for them."""
+    return tuple(
+        Behind(
+            measure,
+            MEASURES[measure].title,
+            printed(float(books.measures[measure][row]), MEASURES[measure].decimals),
+            (row, measure) in books.corrected,
+        )
+        for measure in dict.fromkeys(_measures_behind(name, row, books))
+        if measure in MEASURES and np.isfinite(books.measures[measure][row])
+    )
+
+
+def _measures_behind(name: str, row: int, books: SeasonBooks) -> Iterator[str]:
+    conventions = books.books.sheets.conventions
+    allowed = [
+        way
+        for way in FIGURES[name].ways
+        if all(conventions[c][row] in choices for c, choices in way.when.items())
+    ]
+    known = books.books.rows | books.books.sheets.known(books.measures)
+    whole = (w for w in allowed if all(i in conventions or _there(known, i, row) for i in w.inputs))
+    way = next(whole, (allowed or FIGURES[name].ways)[0])
+    for asked in way.inputs:
+        if asked.startswith(ENTERED):
+            yield asked.removeprefix(ENTERED)
+        elif asked in FIGURES:
+            yield from _measures_behind(asked, row, books)
+
+
+def _there(known: Mapping[str, NDArray[np.float64]], name: str, row: int) -> bool:
+    return name in known and bool(np.isfinite(known[name][row]))
 
 
 def _lack(measure: str, rows: list[int], books: SeasonBooks) -> Lack:

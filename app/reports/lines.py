@@ -10,8 +10,6 @@ from app.plant.measures import MEASURES
 from app.reports.numbers import plain, printed
 from app.reports.season_books import SeasonBooks
 
-FULL = 0.9995
-
 # Whether more or less is better; a figure that is not here has no better side.
 MORE_IS_BETTER = frozenset({
     "pol_extraction", "reduced_extraction", "brix_extraction", "boiling_house_recovery",
@@ -20,10 +18,18 @@ MORE_IS_BETTER = frozenset({
     "c_massecuite_exhaustion", "reduced_boiling_house_recovery", "reduced_overall_recovery",
 })  # fmt: skip
 LESS_IS_BETTER = frozenset({
-    "bagasse_loss", "filter_cake_loss", "final_molasses_loss", "undetermined_loss",
+    "bagasse_loss", "filter_cake_loss", "final_molasses_loss",
     "lost_absolute_juice", "milling_loss", "final_molasses_purity", "target_purity_difference",
     "cane_per_sugar", "safety_factor",
 })  # fmt: skip
+
+# Shares of a whole: outside 0 to 100 something that was entered cannot be.
+SHARES = frozenset({
+    "pol_extraction", "brix_extraction", "cane_fibre", "cane_pol", "cane_brix", "bagasse_fibre",
+    "bagasse_on_cane", "evaporation_on_clear_juice", "time_efficiency", "bagasse_loss",
+    "filter_cake_loss", "final_molasses_loss", "overall_recovery",
+})  # fmt: skip
+MAY_BE_NEGATIVE = ("change_of_", "undetermined_")
 
 
 @dataclass(frozen=True)
@@ -51,6 +57,20 @@ class Line:
     def opens(self) -> bool:
         """Whether it is a figure, which opens to its formula."""
         return self.name in FIGURES
+
+    @property
+    def impossible(self) -> bool:
+        """Whether a value cannot be: a share outside 0 to 100, or less than nothing."""
+        values = [cell.value for cell in self.cells if cell.value is not None]
+        if self.name in SHARES and any(value > 100 for value in values):
+            return True
+        weighed = self.opens and FIGURES[self.name].unit in ("t", "t/h", "% fibre")
+        below = any(value < 0 for value in values)
+        return below and (self.name in SHARES or weighed and not self._may_be_negative)
+
+    @property
+    def _may_be_negative(self) -> bool:
+        return self.name.startswith(MAY_BE_NEGATIVE)
 
 
 @dataclass(frozen=True)
@@ -80,18 +100,24 @@ def mean_lines(
 ) -> tuple[Line, ...]:
     """Return a line for each analysis of `names`: its mean by the weight that carries it."""
     means = books.books.means(periods)
-    return tuple(_mean_line(name, [float(value) for value in means[name]]) for name in names)
+    return tuple(
+        Line(
+            name, MEASURES[name].title, MEASURES[name].unit,
+            tuple(
+                _mean(name, float(value), period, books)
+                for value, period in zip(means[name], periods, strict=True)
+            ),
+        )
+        for name in names
+    )  # fmt: skip
 
 
-def _mean_line(name: str, values: Sequence[float]) -> Line:
-    measure = MEASURES[name]
-    cells = (
-        Cell(printed(value, measure.decimals), value)
-        if math.isfinite(value)
-        else Cell("", None, "not analysed")
-        for value in values
-    )
-    return Line(name, measure.title, measure.unit, tuple(cells))
+def _mean(name: str, value: float, period: Period, books: SeasonBooks) -> Cell:
+    if math.isfinite(value):
+        return Cell(printed(value, MEASURES[name].decimals), value)
+    rows = range(period.first, period.last)
+    states = {books.states.get((row, name), "not analysed") for row in rows}
+    return Cell("", None, states.pop() if len(states) == 1 else "not analysed")
 
 
 def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
@@ -100,13 +126,15 @@ def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
     if not math.isfinite(value):
         return Cell("", None, _missing(name, result, index, books))
     coverage = float(result.coverage[name][index])
-    share = "" if coverage >= FULL else f"{plain(100 * coverage, 0)} % analysed"
+    share = "" if coverage == 1 else f"{plain(math.floor(1000 * coverage) / 10, 1)} % analysed"
     return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
 
 
 def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:
     """In a period of one shift, that shift goes without saying."""
     words = missing_words(result.missing(name, index), books)
+    if result.withheld(name, index):
+        words = words.replace("needs", "withheld, too little analysed:", 1)
     period = result.periods[index]
     if period.last - period.first == 1:
         words = words.replace(f" ({books.shift_words(period.first)})", "")
@@ -144,6 +172,8 @@ def missing_words(missing: Mapping[str, Sequence[int]], books: SeasonBooks) -> s
 def _verdict(name: str, value: float | None, target: float | None, decimals: int) -> str:
     if value is None or target is None:
         return ""
+    if name == "undetermined_loss" and value < 0:
+        return "below zero: a fault of measuring"
     difference = value - target
     words = printed(abs(difference), decimals)
     if not float(plain(abs(difference), decimals)):

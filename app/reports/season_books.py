@@ -1,6 +1,6 @@
 """A season's table of shifts, turned into figures for any of its periods."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -36,6 +36,8 @@ class ShiftTable(Protocol):
     def measures(self) -> Mapping[str, NDArray[np.float64]]: ...  # noqa: D102
     @property
     def states(self) -> Mapping[tuple[int, str], str]: ...  # noqa: D102
+    @property
+    def corrected(self) -> Collection[tuple[int, str]]: ...  # noqa: D102
 
 
 ConventionRow = tuple[str, str, date, str]
@@ -61,6 +63,7 @@ class SeasonBooks:
         self.shifts = list(table.shifts)
         self.measures = table.measures
         self.states = table.states
+        self.corrected = table.corrected
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
         self.days = [shift.day for shift in self.shifts]
 

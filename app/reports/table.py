@@ -1,5 +1,6 @@
 """A row a day or a row a week: the same figures down a longer period, with its totals."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -8,6 +9,7 @@ from app.figures import FIGURES
 from app.figures.periods import Period
 from app.plant.calendar import week_name
 from app.reports.day import PLAN, Account, account
+from app.reports.gaps import gaps
 from app.reports.lines import Cell, Section, cell, sections
 from app.reports.numbers import printed
 from app.reports.season_books import InForce, SeasonBooks
@@ -54,7 +56,7 @@ class Row:
 
 @dataclass(frozen=True)
 class PeriodReport:
-    """Everything the page of a week or a season prints."""
+    """Everything the page of a week, month or season prints; `gaps` counts what lacks on a day."""
 
     title: str
     first: date
@@ -65,6 +67,7 @@ class PeriodReport:
     account: Account
     sections: tuple[Section, ...]
     conventions: tuple[InForce, ...]
+    gaps: tuple[tuple[date, int], ...]
 
 
 def week_report(
@@ -135,6 +138,7 @@ def _report(
         title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
         tuple(rows[:-1]), rows[-1], account(total, books, targets),
         sections(PLAN, total, books, targets), tuple(books.in_force(last)),
+        tuple(sorted(Counter(gap.day for gap in gaps(books, whole)).items())),
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.ledger.shifts import shift_table
 from app.plant.calendar import days_of_week
+from app.reports.dates import long_day
 from app.reports.season_books import SeasonBooks
 
 
@@ -32,7 +33,7 @@ def a_day(connection: Connection, day: date) -> Asked:
     """Return one factory day; 404 where no season holds it or nothing was entered."""
     mill, season = _season_of(connection, day)
     books = _books(connection, mill, season)
-    return _asked(mill, season, books, [day], f"{day:%A} {day.day} {day:%B %Y}", f"/days/{day}")
+    return _asked(mill, season, books, [day], long_day(day), f"/days/{day}")
 
 
 def a_shift(connection: Connection, day: date, number: int) -> Asked:
@@ -41,7 +42,7 @@ def a_shift(connection: Connection, day: date, number: int) -> Asked:
     books = _books(connection, mill, season)
     period = books.shift(day, number)
     if period is None:
-        raise HTTPException(404, f"Nothing is entered yet for shift {number} of {day}.")
+        raise HTTPException(404, f"Nothing is entered yet for shift {number} of {long_day(day)}.")
     title = f"Shift {number} of {day.day} {day:%B %Y}"
     return Asked(mill, season, books, [day], period, title, f"/shifts/{day}/{number}")
 
@@ -96,8 +97,17 @@ def _season_of(connection: Connection, day: date) -> tuple[Mill, Season]:
     mill = mills.the_mill(connection)
     season = mills.season_of(connection, mill, day)
     if season is None:
-        raise HTTPException(404, f"No season holds {day}.")
+        raise HTTPException(404, _outside(connection, mill, day))
     return mill, season
+
+
+def _outside(connection: Connection, mill: Mill, day: date) -> str:
+    known = [
+        f"Season {s.name} began on {long_day(s.first_day)}"
+        + (f" and ended on {long_day(s.last_day)}." if s.last_day else ".")
+        for s in mills.seasons(connection, mill)
+    ]
+    return " ".join([f"No season holds {long_day(day)}.", *known])
 
 
 def _books(connection: Connection, mill: Mill, season: Season) -> SeasonBooks:
