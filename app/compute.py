@@ -103,9 +103,13 @@ def _read(name: str, value: object, where: str) -> float:
             raise BadDocument(f"{where}{name}: {value!r}. {problem}") from None
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise BadDocument(f"{where}{name} is a number or a text, not {value!r}")
-    if not np.isfinite(float(value)):
+    try:
+        number = float(value)
+    except OverflowError:
+        number = float("inf")
+    if not np.isfinite(number):
         raise BadDocument(f"{where}{name} is not a finite number")
-    return float(value)
+    return number
 
 
 def _sheets(parsed: list[tuple[dict[str, float], dict[str, object]]]) -> Sheets:

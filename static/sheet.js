@@ -25,10 +25,22 @@ function inRow(box, step) {
   return boxes[boxes.indexOf(box) + step] || null;
 }
 
+/** Whether a box says what the ledger has not taken: it was refused, or awaits a reason. */
+const refused = (box) => "stands" in box.dataset;
+
 function go(box, target) {
   // the box that is left sends its change by itself, and has no focus when the answer arrives
   if (target) target.focus();
-  else if (box.value !== box.defaultValue) htmx.trigger(box, "kept");
+  else if (refused(box) || box.value !== box.defaultValue) htmx.trigger(box, "kept");
+}
+
+/** Put back what stands, and take what was said of the box away. */
+function putBack(box) {
+  const keep = box.closest("td").querySelector(".keep");
+  box.value = box.dataset.stands ?? box.defaultValue;
+  if (keep) keep.click();
+  else if (refused(box)) htmx.trigger(box, "kept");
+  else box.select();
 }
 
 let runBegan = null; // the column in which a run of Tabs began: Enter goes back to it
@@ -60,15 +72,24 @@ function leaveByKey(event) {
       go(box, inRow(box, 1));
       return true;
     case "Escape":
-      box.value = box.dataset.stands ?? box.defaultValue;
-      box.select();
+      putBack(box);
       return true;
     default:
       return false;
   }
 }
 
+/** In the panel of a box, Enter in words gives the reason, and Esc keeps what stands. */
+function answerByKey(event) {
+  const panel = event.target.closest(".message");
+  if (event.key === "Escape") putBack(boxOf(panel.closest("td")));
+  else if (event.key === "Enter" && event.target.matches("input")) panel.querySelector("button").click();
+  else return false;
+  return true;
+}
+
 document.addEventListener("keydown", (event) => {
+  if (event.target.closest(".message") && answerByKey(event)) event.preventDefault();
   if (!isBox(event.target) || event.altKey || event.ctrlKey || event.metaKey) return;
   if (event.key !== "Tab" && event.key.startsWith("Arrow")) runBegan = null;
   if (leaveByKey(event)) event.preventDefault();
@@ -83,6 +104,42 @@ document.addEventListener("pointerdown", () => { runBegan = null; });
 // What was typed on while an earlier text of the same box was on its way is put back, and sent when
 // the box is left.
 const typedOn = new Map();
+
+const wentTo = new Map(); // where the keyboard went from a box, by its id
+const onceSettled = new Map(); // what is still to do in a cell when its answer stands there
+
+/** Keep the keyboard in the sheet when the panel it was in goes. */
+function leavePanel(box) {
+  const reason = box.closest("td").querySelector(".message select");
+  const next = document.getElementById(wentTo.get(box.id));
+  (reason || (isBox(next) ? next : box)).focus();
+}
+
+/** Send a refused pol again once its brix is saved, or a brix once its pol is. */
+function judgeBeside(box) {
+  const [stream, prop] = [box.id.replace(/_(brix|pol)$/, ""), box.id.match(/_(brix|pol)$/)?.[1]];
+  const beside = prop && document.getElementById(`${stream}_${prop === "pol" ? "brix" : "pol"}`);
+  if (isBox(beside) && beside.value === beside.defaultValue) sendAgain(beside);
+}
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const td = event.detail.target.closest("td");
+  if (!boxOf(td)) return;
+  const inPanel = td.contains(document.activeElement) && document.activeElement.closest(".message");
+  const saved = event.detail.xhr.status === 200;
+  onceSettled.set(td.id, (box) => {
+    if (inPanel) leavePanel(box);
+    if (saved) judgeBeside(box);
+  });
+});
+
+document.addEventListener("htmx:afterSettle", (event) => {
+  const box = boxOf(event.target.closest("td"));
+  const todo = box && onceSettled.get(event.target.id);
+  if (!todo) return;
+  onceSettled.delete(event.target.id);
+  todo(box);
+});
 
 document.addEventListener("htmx:beforeSwap", (event) => {
   const box = boxOf(event.detail.target.closest("td"));
@@ -106,9 +163,22 @@ document.addEventListener("htmx:afterSettle", () => {
   }
 });
 
+/** Send a refused box again: its cause may be put right. One that awaits a reason needs it first. */
+function sendAgain(box) {
+  const reason = box.closest("td").querySelector(".message select");
+  if (refused(box) && (!reason || reason.value)) htmx.trigger(box, "kept");
+}
+
 document.addEventListener("focusout", (event) => {
-  const box = event.target;
-  if (isBox(box) && "toSend" in box.dataset) htmx.trigger(box, "kept");
+  const [box, next] = [event.target, event.relatedTarget];
+  if (!isBox(box)) return;
+  if (isBox(next)) wentTo.set(box.id, next.id);
+  if (next && box.closest("td").contains(next)) return;
+  setTimeout(() => {
+    if (!box.isConnected) return; // its answer took its place, nobody left it
+    if ("toSend" in box.dataset) htmx.trigger(box, "kept");
+    else if (box.value === box.defaultValue) sendAgain(box); // else its change was sent
+  });
 });
 
 // A purity that now follows from brix and pol takes the place of its box: never under someone's hands.
@@ -130,8 +200,11 @@ document.addEventListener("htmx:responseError", (event) => notSaved(event, event
 document.addEventListener("htmx:sendError", (event) =>
   notSaved(event, "the ledger does not answer. What you typed stays in its box; leave that box again to send it."));
 
+let sendsAll = false; // the whole sheet is on its way: nothing typed is lost
+document.addEventListener("submit", (event) => { sendsAll = event.target.id === "sheet"; });
+
 addEventListener("beforeunload", (event) => {
-  if (document.querySelector("#sheet [data-to-send]")) event.preventDefault();
+  if (!sendsAll && document.querySelector("#sheet :is([data-to-send], [data-stands])")) event.preventDefault();
 });
 
 document.documentElement.classList.add("scripted");

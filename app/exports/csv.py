@@ -14,7 +14,6 @@ from app.figures import FIGURES
 from app.figures.periods import ADDS, Period
 from app.ledger.shifts import Kept
 from app.plant.measures import MEASURES
-from app.reports.figure import way_taken
 from app.reports.lines import missing_words
 from app.reports.numbers import plain
 from app.reports.season_books import SeasonBooks
@@ -84,7 +83,7 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             "unit": figure.unit,
             "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
             "missing": "" if there else missing_words(result.missing(name), books),
-            "formula": inert(way_taken(figure, result).formula),
+            "formula": inert(result.way(name).formula),
             "source": inert(str(figure.source)),
         }
 

@@ -96,13 +96,18 @@ def pol_in_bagasse(bagasse: Values, entered_bagasse_pol: Values) -> Values:
     "Brix in bagasse",
     unit="t",
     decimals=2,
-    formula="100 × pol in bagasse ÷ purity of the juice left in it",
+    formula="bagasse × brix ÷ 100",
     source=ISSCT,
     station=STATION,
     kind="adds",
 )
-def brix_in_bagasse(pol_in_bagasse: Values, residual_juice_purity: Values) -> Values:
-    """Tonnes of dissolved solids leaving the tandem in bagasse."""
+def brix_in_bagasse(bagasse: Values, entered_bagasse_brix: Values) -> Values:
+    """Tonnes of dissolved solids leaving the tandem in bagasse: as measured, else from its pol."""
+    return bagasse * entered_bagasse_brix / 100
+
+
+@brix_in_bagasse.otherwise("100 × pol in bagasse ÷ purity of the juice left in it")
+def _brix_from_pol(pol_in_bagasse: Values, residual_juice_purity: Values) -> Values:
     return relation.dissolved_solids_from_pol(pol_in_bagasse, residual_juice_purity)
 
 
@@ -113,6 +118,7 @@ def brix_in_bagasse(pol_in_bagasse: Values, residual_juice_purity: Values) -> Va
     formula="bagasse - water - brix in it",
     source=ISSCT,
     station=STATION,
+    kind="adds",
 )
 def fibre_in_bagasse(bagasse: Values, water_in_bagasse: Values, brix_in_bagasse: Values) -> Values:
     """Tonnes of fibre in bagasse: what is neither water nor dissolved solids."""

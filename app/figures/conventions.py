@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.figures.sources import COMMON, ISSCT, MAURITIUS, SMRI, Source
+from app.figures.sources import COMMON, ISSCT, MOLASSES_TRADE, SMRI, Source
 
 
 @dataclass(frozen=True)
@@ -94,18 +94,17 @@ _ALL = (
     Convention(
         "brix_free_water",
         "Brix-free water on fibre",
-        0.0,
+        25.0,
         "% fibre",
         COMMON,
-        "0 counts all water of cane as juice; 25 is the usual figure where it is taken out. "
-        "Figures that take it out say so.",
+        "Taken out of undiluted juice only; lost absolute juice counts all water of cane as juice.",
     ),
     Convention(
         "standard_molasses_brix",
         "Standard brix of final molasses",
         85.0,
         "°Bx",
-        MAURITIUS,
+        MOLASSES_TRADE,
         "85 in South Africa, 86 in the Mauritian trade.",
         low=70.0,
         high=100.0,

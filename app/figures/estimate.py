@@ -17,8 +17,8 @@ def estimated(
 ) -> dict[str, Values]:
     """Return `entered` with each gap of an analysis filled by the mean of its day, else its week.
 
-    Means are weighted by the carrier. Where nothing was carried the analysis does not matter and
-    any number will do. A brix or pol is not guessed where the purity was entered alone.
+    Means are weighted by the carrier. Where nothing was carried and there is no mean, any number
+    will do. A brix or pol is not guessed where the purity was entered alone.
     """
     whole = dict(entered)
     for name, carrier in carriers.items():
@@ -28,7 +28,8 @@ def estimated(
         weight = weights[carrier]
         mean = _group_means(column, weight, day)
         mean = np.where(np.isnan(mean), _group_means(column, weight, week), mean)
-        filled = np.where(np.isnan(column), np.where(weight == 0, 1.0, mean), column)
+        mean = np.where(np.isnan(mean) & (weight == 0), 1.0, mean)
+        filled = np.where(np.isnan(column), mean, column)
         whole[name] = np.where(_purity_alone(name, entered, column), np.nan, filled)
     return whole
 

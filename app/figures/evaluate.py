@@ -10,6 +10,7 @@ from app.figures.conventions import CONVENTIONS
 from app.figures.declare import ENTERED, FIGURES, Way, in_order, is_leaf
 
 Values = NDArray[np.float64]
+Ways = NDArray[np.int8]
 Known = Mapping[str, Values]
 Conventions = Mapping[str, NDArray]  # type: ignore[type-arg]  # floats or words
 
@@ -36,20 +37,32 @@ def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
     `known` holds what was typed as `entered_<measure>`, openings as `opening_<level>`, and any
     figure that is already known (a sum) by its own name. Arrays of one length.
     """
+    return worked_out_by_way(known, conventions)[0]
+
+
+def worked_out_by_way(
+    known: Known, conventions: Conventions
+) -> tuple[dict[str, Values], dict[str, Ways]]:
+    """Return as `worked_out`, and for each figure the number of the way taken in each row.
+
+    The number is -1 where there is no value, or where it was known already.
+    """
     nothing = np.full(len(next(iter(conventions.values()))), np.nan)
     values: dict[str, Values] = dict(known)
+    ways: dict[str, Ways] = {}
     # what divides by nothing or leaves its range is no number, and is told by `lacking`
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for name in ORDER:
-            values[name] = _first_that_works(name, values, conventions, nothing)
-    return {name: values[name] for name in FIGURES}
+            values[name], ways[name] = _first_that_works(name, values, conventions, nothing)
+    return {name: values[name] for name in FIGURES}, ways
 
 
 def _first_that_works(
     name: str, values: Known, conventions: Conventions, nothing: Values
-) -> Values:
+) -> tuple[Values, Ways]:
     result = values.get(name, nothing)
-    for way in FIGURES[name].ways:
+    taken = np.full(len(nothing), -1, dtype=np.int8)
+    for number, way in enumerate(FIGURES[name].ways):
         gaps = np.isnan(result)
         if not gaps.any():
             break
@@ -59,7 +72,8 @@ def _first_that_works(
         if way.when:
             gaps &= applies(way, conventions, len(nothing))
         result = np.where(gaps, found, result)
-    return result
+        taken[gaps] = number
+    return result, taken
 
 
 def applies(way: Way, conventions: Conventions, size: int) -> NDArray[np.bool_]:

@@ -15,6 +15,7 @@ from app.figures.sources import COMMON, DEERR, DEFINITION, ISSCT
     formula="fibre in bagasse",
     source=ISSCT,
     station=STATION,
+    kind="adds",
     when=LEFT,
 )
 def fibre_in_cane(fibre_in_bagasse: Values) -> Values:

@@ -2,7 +2,7 @@
 
 from app.chemistry import molasses as relation
 from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, DEFINITION, MAURITIUS, REIN, SMRI
+from app.figures.sources import COMMON, DEFINITION, MOLASSES_TRADE, REIN, SMRI
 
 STATION = "final_molasses"
 SMRI_1995 = {"target_purity_rule": ("SMRI 1995",)}
@@ -158,7 +158,7 @@ def _true_difference(
     unit="% cane",
     decimals=2,
     formula="100 × brix in final molasses ÷ (standard brix ÷ 100) ÷ cane",
-    source=MAURITIUS,
+    source=MOLASSES_TRADE,
     station=STATION,
 )
 def final_molasses_on_cane(

@@ -10,9 +10,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from app.figures.declare import ENTERED, FIGURES, OPENING
+from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
-from app.figures.evaluate import ORDER, Conventions, Lookup, Values, applies, worked_out
+from app.figures.evaluate import (
+    ORDER,
+    Conventions,
+    Lookup,
+    Values,
+    Ways,
+    worked_out,
+    worked_out_by_way,
+)
 
 ADDS = tuple(name for name in ORDER if FIGURES[name].kind == "adds")
 LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
@@ -63,6 +71,7 @@ class Result:
     """
 
     values: dict[str, Values]
+    ways: Mapping[str, Ways]
     coverage: Mapping[str, Values]
     conventions: Conventions
     periods: Sequence[Period]
@@ -78,6 +87,16 @@ class Result:
             chosen = {name: column[index : index + 1] for name, column in self.conventions.items()}
             self._alone[index] = Lookup(known, chosen, sheets.asked)
         return self._alone[index]
+
+    def way(self, name: str, index: int = 0) -> Way:
+        """Return the way that gave `name`, in most of the rows; else the first that is allowed."""
+        period, ways = self.periods[index], FIGURES[name].ways
+        taken = self.books.ways[name][period.first : period.last]
+        if name not in ADDS and (period.last - period.first > 1 or taken.max(initial=-1) < 0):
+            taken = self.ways[name][index : index + 1]
+        if taken.max(initial=-1) >= 0:
+            return ways[int(np.bincount(taken[taken >= 0]).argmax())]
+        return _allowed(name, self.conventions, index)
 
     def missing(self, name: str, index: int = 0) -> dict[str, list[int]]:
         """Return the measures for want of which `name` has no value, with the rows they lack in."""
@@ -95,7 +114,7 @@ class Books:
 
     def __init__(self, sheets: Sheets) -> None:
         self.sheets = sheets
-        self.rows = worked_out(sheets.known(sheets.entered), sheets.conventions)
+        self.rows, self.ways = worked_out_by_way(sheets.known(sheets.entered), sheets.conventions)
         whole = estimated(sheets.entered, self.rows, sheets.carriers, sheets.day, sheets.week)
         guesses = worked_out(sheets.known(whole), sheets.conventions)
         self.filled = {
@@ -130,9 +149,16 @@ class Books:
             withheld = coverage[name] * 100 < conventions["coverage_needed"]
             summed = np.where(withheld, np.nan, self._sums(name, periods))
             known[name] = np.where(alone, self.rows[name][last], summed)
-        values = self._with_single_samples(worked_out(known | openings, conventions), periods)
-        values |= openings
-        return Result(values, _follow(coverage, values, conventions), conventions, periods, self)
+        known |= self._given_tonnes(periods)
+        found, ways = worked_out_by_way(known | openings, conventions)
+        values = self._with_single_samples(found, periods) | openings
+        return Result(values, ways, _follow(coverage, ways), conventions, periods, self)
+
+    def way_of_row(self, name: str, row: int) -> Way:
+        """Return the way that gave `name` on one sheet, else the first that is allowed."""
+        number = self.ways[name][row]
+        known = number >= 0
+        return FIGURES[name].ways[number] if known else _allowed(name, self.sheets.conventions, row)
 
     def means(self, periods: Sequence[Period]) -> dict[str, Values]:
         """Return the weighted mean of each analysis, and the sum of each weight, in each period."""
@@ -150,6 +176,15 @@ class Books:
         whole = np.array([size[p.first : p.last].sum() for p in periods])
         analysed = np.array([real[p.first : p.last].sum() for p in periods])
         return np.divide(analysed, whole, out=np.ones(len(periods)), where=whole > 0)
+
+    def _given_tonnes(self, periods: Sequence[Period]) -> dict[str, Values]:
+        """Tonnes that were given in place of what they follow from add as well."""
+        given = [n for n in self.sheets.given if n in FIGURES and n not in SUMMED]
+        return {
+            name: np.array([self.rows[name][p.first : p.last].sum() for p in periods])
+            for name in given
+            if FIGURES[name].unit == "t"
+        }
 
     def _openings(self, name: str, periods: Sequence[Period]) -> Values:
         given = self.sheets.given.get(OPENING + name)
@@ -218,22 +253,22 @@ class Books:
         return self._asked_before[name, row]
 
 
-def _follow(
-    coverage: dict[str, Values], values: Mapping[str, Values], conventions: Conventions
-) -> dict[str, Values]:
+def _allowed(name: str, conventions: Conventions, row: int) -> Way:
+    ways = FIGURES[name].ways
+    allowed = (way for way in ways if all(conventions[c][row] in of for c, of in way.when.items()))
+    return next(allowed, ways[0])
+
+
+def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:
     """Coverage of what follows: the least of the inputs of the way that was taken."""
-    size = len(next(iter(conventions.values())))
     found = dict(coverage)
     for name in ORDER:
         if name in found:
             continue
-        found[name] = np.ones(size)
-        open_ = np.ones(size, dtype=bool)
-        for way in FIGURES[name].ways:
-            inputs = [i for i in way.inputs if i in found]
-            there = [np.isfinite(values[i]) for i in inputs]
-            taken = open_ & applies(way, conventions, size) & np.all([open_, *there], axis=0)
-            least = np.min([np.ones(size), *(found[i] for i in inputs)], axis=0)
-            found[name] = np.where(taken, least, found[name])
-            open_ &= ~taken
+        found[name] = np.ones(len(ways[name]))
+        for number, way in enumerate(FIGURES[name].ways):
+            inputs = [found[i] for i in way.inputs if i in found]
+            if inputs:
+                least = np.min(inputs, axis=0)
+                found[name] = np.where(ways[name] == number, least, found[name])
     return found

@@ -30,6 +30,8 @@ WINTER_CARP = Source(
 SASTA = Source("Laboratory Manual, SASTA, 5th ed. 2009, ch. 1", READ)
 SMRI = Source("Smith, SMRI 1995, as quoted by Rein, Cane Sugar Engineering, 2007", FROM_MEMORY)
 GUNDU_RAO = Source("Gundu Rao's method; formula by algebra from the s-j-m rule", FROM_MEMORY)
-MAURITIUS = Source("South African and Mauritian molasses statistics", READ)
+MOLASSES_TRADE = Source(
+    "85 °Bx in South African statistics, 86 °Bx in the Mauritian trade", COMMON_PRACTICE
+)
 DENSITY = Source("Bettin, Emmerich and Spieweck 1998 (ICUMSA SPS-4)", READ)
 REIN = Source("Rein, Cane Sugar Engineering, 2007", FROM_MEMORY)

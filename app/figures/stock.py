@@ -1,11 +1,13 @@
 """Stock in process: what each vessel holds, and the sugar and molasses that will come of it."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from app.chemistry.density import sucrose_solution_density
 from app.chemistry.recovery import sugar_solids_share
 from app.figures.declare import ENTERED, OPENING, Figure, Values, figure
-from app.figures.sources import DEFINITION, DENSITY, SJM
+from app.figures.sources import DEFINITION, DENSITY, SJM, Source
 
 VESSELS = {
     "juice_tanks": "Juice tanks and clarifiers",
@@ -46,22 +48,23 @@ def _recoverable(
 
 
 def _total(*parts: Values) -> Values:
+    """Over all vessels, as dipped and analysed at one time."""
     return np.asarray(np.sum(parts, axis=0))
 
 
-def _level(name: str, title: str, formula: str, source: object, inputs: tuple[str, ...],
-           *, internal: bool = False) -> Figure:  # fmt: skip
-    return figure(  # type: ignore[return-value]
+def _level(
+    name: str, title: str, formula: str, source: Source, inputs: tuple[str, ...]
+) -> Callable[[Callable[..., Values]], Figure]:
+    return figure(
         title,
         unit="t",
         decimals=1,
         formula=formula,
-        source=source,  # type: ignore[arg-type]
+        source=source,
         station=STATION,
         kind="level",
         name=name,
         inputs=inputs,
-        internal=internal,
     )
 
 
@@ -73,21 +76,21 @@ for _vessel, _title in VESSELS.items():
         "volume × density",
         DENSITY,
         (_entered["volume"], _entered["temperature"], _entered["brix"]),
-    )(_held)  # type: ignore[operator]
+    )(_held)
     _level(
         f"brix_in_{_vessel}",
         f"{_title}, brix held",
         "contents × brix ÷ 100",
         DEFINITION,
         (f"{_vessel}_stock", _entered["brix"]),
-    )(_part)  # type: ignore[operator]
+    )(_part)
     _level(
         f"pol_in_{_vessel}",
         f"{_title}, pol held",
         "brix held × purity ÷ 100",
         DEFINITION,
         (f"brix_in_{_vessel}", _entered["purity"]),
-    )(_part)  # type: ignore[operator]
+    )(_part)
     _level(
         f"recoverable_pol_in_{_vessel}",
         f"{_title}, recoverable pol",
@@ -99,7 +102,7 @@ for _vessel, _title in VESSELS.items():
             "standing_sugar_purity",
             "standing_molasses_purity",
         ),
-    )(_recoverable)  # type: ignore[operator]
+    )(_recoverable)
 
 for _name, _title in (
     ("brix_in_{}", "Brix in stock"),
@@ -110,8 +113,7 @@ for _name, _title in (
         _name.format("stock"), _title, "sum over vessels", DEFINITION,
         tuple(_name.format(vessel) for vessel in VESSELS),
     )  # fmt: skip
-    _total.__doc__ = "Over all vessels, as dipped and analysed at one time."
-    _sum(_total)  # type: ignore[operator]
+    _sum(_total)
 
 
 def _difference(closing: Values, opening: Values) -> Values:
@@ -179,29 +181,26 @@ def molasses_in_stock(
     station=STATION,
 )
 def sugar_made_and_estimated(
-    sugar: Values, change_of_recoverable_pol_in_stock: Values, standing_sugar_pol: Values
+    sugar: Values, sugar_in_stock: Values, opening_sugar_in_stock: Values
 ) -> Values:
     """Sugar bagged and the growth of the sugar that stock in process will give."""
-    return sugar + 100 * change_of_recoverable_pol_in_stock / standing_sugar_pol
+    return sugar + sugar_in_stock - opening_sugar_in_stock
 
 
 @figure(
     "Molasses made and estimated, at standard brix",
     unit="t",
     decimals=1,
-    formula="(brix in molasses weighed + change of molasses brix in stock) ÷ standard brix × 100",
+    formula="brix in molasses weighed ÷ standard brix × 100 + change of molasses in stock",
     source=DEFINITION,
     station=STATION,
 )
 def molasses_made_and_estimated(
     brix_in_final_molasses_weighed: Values,
-    change_of_brix_in_stock: Values,
-    change_of_recoverable_pol_in_stock: Values,
-    standing_sugar_purity: Values,
+    molasses_in_stock: Values,
+    opening_molasses_in_stock: Values,
     standard_molasses_brix: Values,
 ) -> Values:
     """Final molasses weighed and the growth of what stock in process will give."""
-    growth = (
-        change_of_brix_in_stock - 100 * change_of_recoverable_pol_in_stock / standing_sugar_purity
-    )
-    return 100 * (brix_in_final_molasses_weighed + growth) / standard_molasses_brix
+    weighed = 100 * brix_in_final_molasses_weighed / standard_molasses_brix
+    return weighed + molasses_in_stock - opening_molasses_in_stock

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.plant.measures import MEASURES
+from app.plant.measures import MEASURES, Measure
 from app.plant.streams import STREAMS
-from app.plant.typed import VOID, Unreadable, read
+from app.plant.typed import VOID, Unreadable, both_readings, read
 
 LONGEST_TEXT = 40
 LONGEST_REASON = 500
@@ -41,12 +41,24 @@ def understand(measure: str, typed: str) -> Change:
         state, value = read(typed)
     except Unreadable as unreadable:
         raise Refused(str(unreadable)) from None
-    low, high = known.hard
-    if value is not None and not low <= value <= high:
-        raise Refused(
-            f"{known.title} lies between {low:g} and {high:g} {known.unit}; {value} was typed"
-        )
+    if value is not None:
+        _refuse_two_meanings(known, typed)
+        _refuse_outside(known, value)
     return Change(measure, typed, state, value)
+
+
+def _refuse_two_meanings(measure: Measure, typed: str) -> None:
+    """Refuse "1,250" where 1250 could be meant: never where only 1.25 can be that measure."""
+    readings = both_readings(typed) if measure.decimals < 3 else None
+    if readings and measure.hard[0] <= Decimal(readings[0]) <= measure.hard[1]:
+        raise Refused(f"{typed.strip()}: write {' or '.join(readings)}")
+
+
+def _refuse_outside(measure: Measure, value: Decimal) -> None:
+    low, high = measure.hard
+    if not low <= value <= high:
+        unit = "" if measure.prop == "ph" else f" {measure.unit}"
+        raise Refused(f"{measure.title} lies between {low:g} and {high:g}{unit}; {value} was typed")
 
 
 def readable_reason(reason: str | None) -> str:

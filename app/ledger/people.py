@@ -58,17 +58,20 @@ def add_person(
     password: str,
     at: datetime,
 ) -> Person:
-    """Add a person; ValueError says what is wrong with the role, name or password."""
+    """Add a person; ValueError says what is wrong with the role, names or password."""
     if role not in ROLES:
         raise ValueError(f"A role is one of: {', '.join(ROLES)}")
     values: dict[str, Any] = {
         "username": _filed(username),
-        "printed_name": printed_name.strip(),
+        "printed_name": " ".join(printed_name.split()),
         "role": role,
         "active": True,
     }
     if not (values["username"] and values["printed_name"]):
         raise ValueError("A person has a user name and a printed name")
+    if len(values["username"].split()) > 1:
+        raise ValueError("A user name has no blanks")
+    _refuse_namesake(connection, values["printed_name"])
     secret = {"password_hash": _hash(password), "created_at": at}
     return Person(tables.add_row(connection, tables.person, values | secret), **values)
 
@@ -89,11 +92,27 @@ def people(connection: Connection) -> list[Person]:
     return [Person(*row) for row in connection.execute(query)]
 
 
+def _refuse_namesake(connection: Connection, printed_name: str) -> None:
+    """Refuse a name that is printed for somebody active: nobody could tell who wrote."""
+    for other in people(connection):
+        if other.active and other.printed_name.casefold() == printed_name.casefold():
+            raise ValueError(f"{other.username} is already printed as {other.printed_name}")
+
+
 def deactivate(connection: Connection, person: Person) -> None:
     """Keep `person` from signing in and end what is open; what they wrote stays theirs."""
     c = tables.person.c
     connection.execute(update(tables.person).where(c.id == person.id).values(active=False))
     connection.execute(delete(tables.sign_in).where(tables.sign_in.c.person_id == person.id))
+
+
+def activate(connection: Connection, person: Person) -> None:
+    """Let `person` sign in again with the password they had; ValueError for a name in use."""
+    if person.active:
+        return
+    _refuse_namesake(connection, person.printed_name)
+    c = tables.person.c
+    connection.execute(update(tables.person).where(c.id == person.id).values(active=True))
 
 
 def sign_in(

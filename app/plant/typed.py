@@ -13,7 +13,10 @@ STATES = {
     "nd": "not due",
 }
 
-_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
+_IN_THREES = re.compile(r"[+-]?[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d+)?")
+_MARKED = re.compile(r"[+-]?[\d.,]+")  # digits with marks, whatever they mean
+_EITHER_WAY = re.compile(r"[+-]?(?!0[.,])\d{1,3}[.,]\d{3}")
 _MINUS = str.maketrans({"\u2212": "-", "\u2013": "-"})
 
 
@@ -24,19 +27,34 @@ class Unreadable(ValueError):
 def read(text: str) -> tuple[str, Decimal | None]:
     """Return the state and, for a number, its exact value.
 
-    One comma or one point is the decimal sign, blanks of any kind are ignored, digits are never
-    grouped. Raises Unreadable.
+    One comma or one point is the decimal sign; blanks may part the digits before it in threes.
+    Raises Unreadable.
     """
-    packed = "".join(text.split()).translate(_MINUS)
+    words = " ".join(text.split()).translate(_MINUS)
+    packed = words.replace(" ", "")
     if _NUMBER.fullmatch(packed):
+        if packed != words and not _IN_THREES.fullmatch(words):
+            raise Unreadable(f"{words}: take the blank out; blanks part digits in threes, 1 234.5")
         return NUMBER, Decimal(packed.replace(",", "."))
-    words = " ".join(text.lower().split())
     for short, state in STATES.items():
-        if words in (short, state):
+        if words.lower() in (short, state):
             return state, None
-    if packed.count(",") + packed.count(".") > 1:
+    if _MARKED.fullmatch(packed) and packed.count(",") + packed.count(".") > 1:
         raise Unreadable("Write one decimal sign, and no marks between thousands: 1234.5 or 1234,5")
     raise Unreadable("Write a number, or nm, bd, if or nd (see the key of the sheet)")
+
+
+def both_readings(text: str) -> tuple[str, str] | None:
+    """Return what "1,250" may mean, plainly written: 1250 or 1.25; None for what means one thing.
+
+    A decimal that does not end in zero gets one, so that four digits follow its point.
+    """
+    packed = text.strip().translate(_MINUS)
+    if not _EITHER_WAY.fullmatch(packed):
+        return None
+    whole, fraction = re.split("[.,]", packed)
+    short = fraction.rstrip("0") or "0"
+    return whole + fraction, f"{whole}.{short if len(short) < len(fraction) else fraction + '0'}"
 
 
 def number(text: str) -> Decimal:

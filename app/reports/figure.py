@@ -1,15 +1,13 @@
 """One figure of one period, opened down to its formula, its inputs and the sheets behind them."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.figures import CONVENTIONS, FIGURES
-from app.figures.declare import ENTERED, OPENING, Figure, Way
-from app.figures.evaluate import applies
+from app.figures.declare import ENTERED, OPENING, Figure
 from app.figures.periods import ADDS, Period, Result
 from app.plant.measures import MEASURES
 from app.reports.lines import Cell, cell, measure_title
@@ -77,7 +75,7 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     """Return figure `name` of one period with all that stands behind it."""
     result = books.books.over([period])
     figure = FIGURES[name]
-    way = way_taken(figure, result)
+    way = result.way(name)
     in_force = books.in_force(books.days[period.last - 1])
     return FigureReport(
         figure,
@@ -88,17 +86,6 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
         tuple(_shifts(name, period, books)) if name in ADDS else (),
         tuple(_lack(m, rows, books) for m, rows in result.missing(name).items()),
     )
-
-
-def way_taken(figure: Figure, result: Result, index: int = 0) -> Way:
-    """Return the way that gave the value, else the first that the conventions allow."""
-    size = len(result.periods)
-    allowed = [w for w in figure.ways if applies(w, result.conventions, size)[index]]
-    for way in allowed:
-        inputs = [i for i in way.inputs if i in FIGURES]
-        if inputs and all(np.isfinite(result.values[i][index]) for i in inputs):
-            return way
-    return (allowed or figure.ways)[0]
 
 
 def _input(name: str, result: Result, books: SeasonBooks) -> Input:
@@ -165,24 +152,11 @@ def _results(name: str, row: int, books: SeasonBooks) -> tuple[Behind, ...]:
 
 
 def _measures_behind(name: str, row: int, books: SeasonBooks) -> Iterator[str]:
-    conventions = books.books.sheets.conventions
-    allowed = [
-        way
-        for way in FIGURES[name].ways
-        if all(conventions[c][row] in choices for c, choices in way.when.items())
-    ]
-    known = books.books.rows | books.books.sheets.known(books.measures)
-    whole = (w for w in allowed if all(i in conventions or _there(known, i, row) for i in w.inputs))
-    way = next(whole, (allowed or FIGURES[name].ways)[0])
-    for asked in way.inputs:
+    for asked in books.books.way_of_row(name, row).inputs:
         if asked.startswith(ENTERED):
             yield asked.removeprefix(ENTERED)
         elif asked in FIGURES:
             yield from _measures_behind(asked, row, books)
-
-
-def _there(known: Mapping[str, NDArray[np.float64]], name: str, row: int) -> bool:
-    return name in known and bool(np.isfinite(known[name][row]))
 
 
 def _lack(measure: str, rows: list[int], books: SeasonBooks) -> Lack:

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 
 from app.figures.periods import Period
-from app.plant.measures import MEASURES, SHIFT, Measure
+from app.plant.measures import DAY, MEASURES, SHIFT, Measure
 from app.plant.typed import STATES
 from app.reports.lines import measure_title
 from app.reports.season_books import SeasonBooks
@@ -30,25 +30,40 @@ class Gap:
 
 
 def gaps(books: SeasonBooks, period: Period) -> tuple[Gap, ...]:
-    """Return what lacks in a period: results due each shift, of measures the mill does take.
+    """Return what lacks in a period: results that are due, of measures the mill does take.
 
-    A shift that crushed nothing owes its weights and no analysis; what is below detection or not
-    due is no gap.
+    What is taken once a day is due on the day's last shift. An analysis of what did not flow is no
+    gap, nor of an empty vessel; nor is what is below detection or not due.
     """
-    cane = books.measures["cane"]
-    found = []
-    for measure in MEASURES.values():
-        column = books.measures[measure.name]
-        if not measure.due or measure.grain != SHIFT or np.isnan(column).all():
-            continue
-        found += [
-            _gap(books, measure, row)
-            for row in range(period.first, period.last)
-            if np.isnan(column[row])
-            and not (measure.carrier and cane[row] == 0)
-            and books.states.get((row, measure.name)) not in SETTLED
-        ]
+    found = [
+        _gap(books, measure, row)
+        for measure in MEASURES.values()
+        if measure.due and measure.grain in (SHIFT, DAY)
+        for row in _lacking_rows(books, measure, period)
+    ]
     return tuple(sorted(found, key=lambda gap: (gap.day, gap.number)))
+
+
+def _lacking_rows(books: SeasonBooks, measure: Measure, period: Period) -> list[int]:
+    column = books.measures[measure.name]
+    lacks = np.isnan(column)
+    if lacks.all():
+        return []
+    carried = books.books.rows.get(measure.carrier, books.measures.get(_volume(measure)))
+    if carried is not None:
+        lacks &= carried != 0
+    last_shift = max(shift.number for shift in books.shifts)
+    return [
+        row
+        for row in range(period.first, period.last)
+        if lacks[row]
+        and (measure.grain == SHIFT or books.shifts[row].number == last_shift)
+        and books.states.get((row, measure.name)) not in SETTLED
+    ]
+
+
+def _volume(measure: Measure) -> str:
+    return f"{measure.stream}_volume" if measure.prop != "volume" else ""
 
 
 def _gap(books: SeasonBooks, measure: Measure, row: int) -> Gap:

@@ -66,7 +66,7 @@ class Line:
             return True
         weighed = self.opens and FIGURES[self.name].unit in ("t", "t/h", "% fibre")
         below = any(value < 0 for value in values)
-        return below and (self.name in SHARES or weighed and not self._may_be_negative)
+        return below and (self.name in SHARES or (weighed and not self._may_be_negative))
 
     @property
     def _may_be_negative(self) -> bool:

@@ -10,8 +10,7 @@ from app.figures.declare import Figure
 from app.ledger import mills
 from app.plant.streams import STATIONS
 from app.reports.figure import figure_report
-from app.web import periods
-from app.web.periods import Asked
+from app.web.periods import Asked, Find
 from app.web.requests import Now, Reading, Viewer, render
 
 router = APIRouter()
@@ -39,24 +38,22 @@ def figures(request: Request, connection: Reading, now: Now, _: Viewer) -> Respo
 
 @router.get("/shifts/{day}/{number}/figures/{name}")
 def of_shift(
-    request: Request, connection: Reading, day: date, number: int, name: str, _: Viewer
+    request: Request, find: Find, day: date, number: int, name: str, _: Viewer
 ) -> Response:
     """Open a figure of one shift."""
-    return _opened(request, name, periods.a_shift(connection, day, number))
+    return _opened(request, name, find.shift(day, number))
 
 
 @router.get("/days/{day}/figures/{name}")
-def of_day(request: Request, connection: Reading, day: date, name: str, _: Viewer) -> Response:
+def of_day(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
     """Open a figure of one day."""
-    return _opened(request, name, periods.a_day(connection, day))
+    return _opened(request, name, find.day(day))
 
 
 @router.get("/days/{day}/week-to-date/figures/{name}")
-def of_week_to_date(
-    request: Request, connection: Reading, day: date, name: str, _: Viewer
-) -> Response:
+def of_week_to_date(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
     """Open a figure of the week up to a day."""
-    asked = periods.a_day(connection, day)
+    asked = find.day(day)
     return _opened(
         request, name,
         replace(asked, period=asked.books.week_to(day), title=f"Week to {asked.title}"),
@@ -65,11 +62,9 @@ def of_week_to_date(
 
 
 @router.get("/days/{day}/to-date/figures/{name}")
-def of_season_to_date(
-    request: Request, connection: Reading, day: date, name: str, _: Viewer
-) -> Response:
+def of_season_to_date(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
     """Open a figure of the season up to a day."""
-    asked = periods.a_day(connection, day)
+    asked = find.day(day)
     return _opened(
         request, name,
         replace(asked, period=asked.books.to(day), title=f"Season to {asked.title}"),
@@ -78,21 +73,21 @@ def of_season_to_date(
 
 
 @router.get("/weeks/{week}/figures/{name}")
-def of_week(request: Request, connection: Reading, week: str, name: str, _: Viewer) -> Response:
+def of_week(request: Request, find: Find, week: str, name: str, _: Viewer) -> Response:
     """Open a figure of a week."""
-    return _opened(request, name, periods.a_week(connection, week))
+    return _opened(request, name, find.week(week))
 
 
 @router.get("/months/{month}/figures/{name}")
-def of_month(request: Request, connection: Reading, month: str, name: str, _: Viewer) -> Response:
+def of_month(request: Request, find: Find, month: str, name: str, _: Viewer) -> Response:
     """Open a figure of a month."""
-    return _opened(request, name, periods.a_month(connection, month))
+    return _opened(request, name, find.month(month))
 
 
 @router.get("/seasons/{season}/figures/{name}")
-def of_season(request: Request, connection: Reading, season: str, name: str, _: Viewer) -> Response:
+def of_season(request: Request, find: Find, season: str, name: str, _: Viewer) -> Response:
     """Open a figure of a season."""
-    return _opened(request, name, periods.a_season(connection, season))
+    return _opened(request, name, find.season(season))
 
 
 def _opened(request: Request, name: str, asked: Asked, address: str = "") -> Response:

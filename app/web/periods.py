@@ -2,9 +2,10 @@
 
 from calendar import monthrange
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime
+from typing import Annotated
 
-from fastapi import HTTPException
+from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
 from app.figures.periods import Period
@@ -14,6 +15,7 @@ from app.ledger.shifts import shift_table
 from app.plant.calendar import days_of_week
 from app.reports.dates import long_day
 from app.reports.season_books import SeasonBooks
+from app.web.requests import Now, Reading
 
 
 @dataclass(frozen=True)
@@ -29,76 +31,95 @@ class Asked:
     address: str
 
 
-def a_day(connection: Connection, day: date) -> Asked:
-    """Return one factory day; 404 where no season holds it or nothing was entered."""
-    mill, season = _season_of(connection, day)
-    books = _books(connection, mill, season)
-    return _asked(mill, season, books, [day], long_day(day), f"/days/{day}")
+@dataclass(frozen=True)
+class Finder:
+    """Finds the period that an address names, as far as it is over at `now`; 404 where none is."""
+
+    connection: Connection
+    now: datetime
+
+    def day(self, day: date) -> Asked:
+        """Return one factory day that has an entry."""
+        mill, season = self._season_of(day)
+        books = self._books(mill, season)
+        return _asked(mill, season, books, [day], long_day(day), f"/days/{day}")
+
+    def shift(self, day: date, number: int) -> Asked:
+        """Return one shift that has an entry."""
+        mill, season = self._season_of(day)
+        books = self._books(mill, season)
+        period = books.shift(day, number)
+        if period is None:
+            raise HTTPException(
+                404, f"Nothing is entered yet for shift {number} of {long_day(day)}."
+            )
+        title = f"Shift {number} of {long_day(day)}"
+        return Asked(mill, season, books, [day], period, title, f"/shifts/{day}/{number}")
+
+    def week(self, name: str) -> Asked:
+        """Return a week named like 2026-W29, its days that are over."""
+        try:
+            days = days_of_week(name)
+        except ValueError:
+            raise HTTPException(404, f"{name} is not a week; write it like 2026-W29.") from None
+        return self._days(days, f"Week {name}", f"/weeks/{name}")
+
+    def month(self, name: str) -> Asked:
+        """Return a month named like 2026-07, its days that are over."""
+        try:
+            first = date.fromisoformat(f"{name}-01")
+        except ValueError:
+            raise HTTPException(404, f"{name} is not a month; write it like 2026-07.") from None
+        length = monthrange(first.year, first.month)[1]
+        days = [first.replace(day=1 + gone) for gone in range(length)]
+        return self._days(days, f"{first:%B %Y}", f"/months/{first:%Y-%m}")
+
+    def season(self, name: str) -> Asked:
+        """Return a season, its days that are over."""
+        mill = mills.the_mill(self.connection)
+        season = mills.season_named(self.connection, mill, name)
+        if season is None:
+            raise HTTPException(404, f"There is no season called {name}.")
+        books = self._books(mill, season)
+        days = self._over(sorted(set(books.days)), mill)
+        return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
+
+    def is_over(self, day: date, mill: Mill) -> bool:
+        """Tell whether the last shift of `day` has ended."""
+        return mill.clock.shift_bounds(day, mill.shifts_a_day)[1] <= self.now
+
+    def _days(self, days: list[date], title: str, address: str) -> Asked:
+        mill = mills.the_mill(self.connection)
+        seasons = (mills.season_of(self.connection, mill, day) for day in days)
+        season = next((s for s in seasons if s), None)
+        if season is None:
+            raise HTTPException(404, f"No season holds {title}.")
+        books = self._books(mill, season)
+        held = [day for day in days if books.day(day).last]
+        return _asked(mill, season, books, self._over(held, mill), title, address)
+
+    def _over(self, days: list[date], mill: Mill) -> list[date]:
+        """Leave out a last day that still runs: its weights are not in, and would blank totals."""
+        runs = len(days) > 1 and not self.is_over(days[-1], mill)
+        return days[:-1] if runs else days
+
+    def _season_of(self, day: date) -> tuple[Mill, Season]:
+        mill = mills.the_mill(self.connection)
+        season = mills.season_of(self.connection, mill, day)
+        if season is None:
+            raise HTTPException(404, _outside(self.connection, mill, day))
+        return mill, season
+
+    def _books(self, mill: Mill, season: Season) -> SeasonBooks:
+        table = shift_table(self.connection, mill, season)
+        return SeasonBooks(table, mills.convention_rows(self.connection, mill))
 
 
-def a_shift(connection: Connection, day: date, number: int) -> Asked:
-    """Return one shift; 404 where the season has no such row."""
-    mill, season = _season_of(connection, day)
-    books = _books(connection, mill, season)
-    period = books.shift(day, number)
-    if period is None:
-        raise HTTPException(404, f"Nothing is entered yet for shift {number} of {long_day(day)}.")
-    title = f"Shift {number} of {day.day} {day:%B %Y}"
-    return Asked(mill, season, books, [day], period, title, f"/shifts/{day}/{number}")
+def _finder(connection: Reading, now: Now) -> Finder:
+    return Finder(connection, now)
 
 
-def a_week(connection: Connection, name: str) -> Asked:
-    """Return a week named like 2026-W29, its days that are over; 404 where there is none."""
-    try:
-        days = days_of_week(name)
-    except ValueError:
-        raise HTTPException(404, f"{name} is not a week; write it like 2026-W29.") from None
-    return _days_of(connection, days, f"Week {name}", f"/weeks/{name}")
-
-
-def a_month(connection: Connection, name: str) -> Asked:
-    """Return a month named like 2026-07, its days that are over; 404 where there is none."""
-    try:
-        first = date.fromisoformat(f"{name}-01")
-    except ValueError:
-        raise HTTPException(404, f"{name} is not a month; write it like 2026-07.") from None
-    days = [first + timedelta(days=gone) for gone in range(monthrange(first.year, first.month)[1])]
-    return _days_of(connection, days, f"{first:%B %Y}", f"/months/{name}")
-
-
-def _days_of(connection: Connection, days: list[date], title: str, address: str) -> Asked:
-    mill = mills.the_mill(connection)
-    season = next((s for d in days if (s := mills.season_of(connection, mill, d))), None)
-    if season is None:
-        raise HTTPException(404, f"No season holds {title}.")
-    books = _books(connection, mill, season)
-    held = [day for day in days if books.day(day).last]
-    return _asked(mill, season, books, _over(books, held, mill), title, address)
-
-
-def _over(books: SeasonBooks, days: list[date], mill: Mill) -> list[date]:
-    """Leave out a last day that still runs: its weights are not in, and would blank the total."""
-    runs = len(days) > 1 and books.days.count(days[-1]) < mill.shifts_a_day
-    return days[:-1] if runs else days
-
-
-def a_season(connection: Connection, name: str) -> Asked:
-    """Return a season up to its last day that is over; 404 for a name that no season has."""
-    mill = mills.the_mill(connection)
-    season = mills.season_named(connection, mill, name)
-    if season is None:
-        raise HTTPException(404, f"There is no season called {name}.")
-    books = _books(connection, mill, season)
-    days = _over(books, sorted(set(books.days)), mill)
-    return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
-
-
-def _season_of(connection: Connection, day: date) -> tuple[Mill, Season]:
-    mill = mills.the_mill(connection)
-    season = mills.season_of(connection, mill, day)
-    if season is None:
-        raise HTTPException(404, _outside(connection, mill, day))
-    return mill, season
+Find = Annotated[Finder, Depends(_finder)]
 
 
 def _outside(connection: Connection, mill: Mill, day: date) -> str:
@@ -108,11 +129,6 @@ def _outside(connection: Connection, mill: Mill, day: date) -> str:
         for s in mills.seasons(connection, mill)
     ]
     return " ".join([f"No season holds {long_day(day)}.", *known])
-
-
-def _books(connection: Connection, mill: Mill, season: Season) -> SeasonBooks:
-    table = shift_table(connection, mill, season)
-    return SeasonBooks(table, mills.convention_rows(connection, mill))
 
 
 def _asked(

@@ -3,7 +3,6 @@
 from datetime import date, timedelta
 
 from fastapi import APIRouter, Request, Response
-from sqlalchemy import Connection
 
 from app.exports.csv import COLUMNS, period_csv
 from app.ledger import mills
@@ -11,39 +10,38 @@ from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
 from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
-from app.web import periods
-from app.web.periods import Asked
-from app.web.requests import Reading, Viewer, render
+from app.web.periods import Asked, Find, Finder
+from app.web.requests import Viewer, render
 
 router = APIRouter()
 
 
 @router.get("/days/{day}.csv")
-def day_csv(connection: Reading, day: date, _: Viewer) -> Response:
+def day_csv(find: Find, day: date, _: Viewer) -> Response:
     """Answer with the CSV file of a day."""
-    return _csv(connection, periods.a_day(connection, day))
+    return _csv(find, find.day(day))
 
 
 @router.get("/weeks/{week}.csv")
-def week_csv(connection: Reading, week: str, _: Viewer) -> Response:
+def week_csv(find: Find, week: str, _: Viewer) -> Response:
     """Answer with the CSV file of a week."""
-    return _csv(connection, periods.a_week(connection, week))
+    return _csv(find, find.week(week))
 
 
 @router.get("/months/{month}.csv")
-def month_csv(connection: Reading, month: str, _: Viewer) -> Response:
+def month_csv(find: Find, month: str, _: Viewer) -> Response:
     """Answer with the CSV file of a month."""
-    return _csv(connection, periods.a_month(connection, month))
+    return _csv(find, find.month(month))
 
 
 @router.get("/seasons/{name}.csv")
-def season_csv(connection: Reading, name: str, _: Viewer) -> Response:
+def season_csv(find: Find, name: str, _: Viewer) -> Response:
     """Answer with the CSV file of a season to its last day that is over."""
-    return _csv(connection, periods.a_season(connection, name))
+    return _csv(find, find.season(name))
 
 
-def _csv(connection: Connection, asked: Asked) -> Response:
-    entries = entries_of(connection, asked.season, asked.days[0], asked.days[-1])
+def _csv(find: Finder, asked: Asked) -> Response:
+    entries = entries_of(find.connection, asked.season, asked.days[0], asked.days[-1])
     name = asked.address.strip("/").replace("/", "-")
     return Response(
         period_csv(asked.books, asked.period, name, entries),
@@ -53,11 +51,11 @@ def _csv(connection: Connection, asked: Asked) -> Response:
 
 
 @router.get("/days/{day}")
-def day_page(request: Request, connection: Reading, day: date, _: Viewer) -> Response:
+def day_page(request: Request, find: Find, day: date, _: Viewer) -> Response:
     """Show the morning report of a day."""
-    asked = periods.a_day(connection, day)
+    asked = find.day(day)
     books, held = asked.books, sorted(set(asked.books.days))
-    page = day_report(books, day, mills.targets(connection, asked.mill, day))
+    page = day_report(books, day, mills.targets(find.connection, asked.mill, day))
     accounted = next(c.value for c in page.conventions if c.name == "sugar_accounted")
     return render(
         request,
@@ -70,15 +68,15 @@ def day_page(request: Request, connection: Reading, day: date, _: Viewer) -> Res
         shifts=range(1, asked.mill.shifts_a_day + 1),
         week=week_name(day),
         accounted=accounted,
-        unfinished=books.days.count(day) < asked.mill.shifts_a_day,
+        unfinished=not find.is_over(day, asked.mill),
     )
 
 
 @router.get("/weeks/{week}")
-def week_page(request: Request, connection: Reading, week: str, _: Viewer) -> Response:
+def week_page(request: Request, find: Find, week: str, _: Viewer) -> Response:
     """Show a week, a row a day."""
-    asked = periods.a_week(connection, week)
-    targets = mills.targets(connection, asked.mill, asked.days[-1])
+    asked = find.week(week)
+    targets = mills.targets(find.connection, asked.mill, asked.days[-1])
     monday = days_of_week(week)[0]
     steps = [
         (f"{arrow[0]}{name}{arrow[1]}", f"/weeks/{name}")
@@ -93,10 +91,10 @@ def week_page(request: Request, connection: Reading, week: str, _: Viewer) -> Re
 
 
 @router.get("/months/{month}")
-def month_page(request: Request, connection: Reading, month: str, _: Viewer) -> Response:
+def month_page(request: Request, find: Find, month: str, _: Viewer) -> Response:
     """Show a calendar month, a row a day."""
-    asked = periods.a_month(connection, month)
-    targets = mills.targets(connection, asked.mill, asked.days[-1])
+    asked = find.month(month)
+    targets = mills.targets(find.connection, asked.mill, asked.days[-1])
     season = (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")
     steps = [*_months(asked, without=month), season]
     return _period_page(
@@ -112,14 +110,14 @@ def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
 
 
 @router.get("/seasons/{name}")
-def season_page(request: Request, connection: Reading, name: str, _: Viewer) -> Response:
+def season_page(request: Request, find: Find, name: str, _: Viewer) -> Response:
     """Show a season, a row a week."""
-    asked = periods.a_season(connection, name)
+    asked = find.season(name)
     until = asked.days[-1]
-    targets = mills.targets(connection, asked.mill, until)
+    targets = mills.targets(find.connection, asked.mill, until)
     others = [
         (f"Season {season.name}", f"/seasons/{season.name}")
-        for season in mills.seasons(connection, asked.mill)
+        for season in mills.seasons(find.connection, asked.mill)
         if season.name != name
     ]
     return _period_page(

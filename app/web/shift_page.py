@@ -79,10 +79,18 @@ class ShiftPage:
     def problems(self) -> list[tuple[str, str]]:
         """What is wrong, in words, and the address of the box it is wrong in."""
         return [
-            (_with_title(cell.measure, cell.trouble.message), f"#{cell.measure.name}")
+            (said_of(cell.measure, cell.trouble.message), f"#{cell.measure.name}")
             for cell in self.troubled
             if cell.trouble
         ]
+
+    def said(self, cell: Cell) -> str:
+        """Return what is said once `cell` was answered."""
+        if cell.trouble:
+            return said_of(cell.measure, cell.trouble.message)
+        if cell.result is None:
+            return f"{cell.measure.title} is empty"
+        return f"{cell.measure.title} saved" + (f", {cell.outside}" if cell.outside else "")
 
 
 def _shift_to_read(reading: Reading, now: Now, day: date, number: int) -> OpenShift:
@@ -139,7 +147,8 @@ def shift_page(
     )
 
 
-def _with_title(measure: Measure, message: str) -> str:
+def said_of(measure: Measure, message: str) -> str:
+    """Return `message` with the title of its measure, unless it names it by itself."""
     stream, _, _ = measure.title.partition(",")
     return message if message.startswith(stream) else f"{measure.title}: {message}"
 

@@ -53,7 +53,7 @@ OTHER = {
     "mixed_juice_weight": "by difference",
     "suspended_solids": "counted as fibre",
     "residual_juice": "fixed",
-    "brix_free_water": 25,
+    "brix_free_water": 0,
     "standard_molasses_brix": 86,
     "reduced_recovery_rule": "efficiency held",
     "target_purity_rule": "Rein and Smith 1981",
