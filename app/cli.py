@@ -1,12 +1,13 @@
-"""The commands of the ledger: demo, init, serve, compute and verify."""
+"""The commands of the ledger: to set it up, serve it, compute without it, and verify it."""
 
 import argparse
 import getpass
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 from app.settings import Settings
 
@@ -33,7 +34,13 @@ def _parser() -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _to_start(commands)
+    _to_set(commands)
+    _to_check(commands)
+    return parser
 
+
+def _to_start(commands: Any) -> None:
     demo = commands.add_parser("demo", help="make an invented season and serve it")
     demo.add_argument("--database", default="demo.db", help="file to make (default: demo.db)")
     _address(demo)
@@ -56,13 +63,40 @@ def _parser() -> argparse.ArgumentParser:
     _address(serve)
     serve.set_defaults(run=_serve)
 
+
+def _to_set(commands: Any) -> None:
+    season = commands.add_parser("season", help="begin another season")
+    season.add_argument("name", help="such as 2027")
+    season.add_argument("--first-day", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
+    season.add_argument("--last-day", type=date.fromisoformat, help="YYYY-MM-DD, once known")
+    season.set_defaults(run=_season)
+
+    convention = commands.add_parser("convention", help="choose a convention from a day on")
+    convention.add_argument("name", help="such as standard_molasses_brix")
+    convention.add_argument("value", help="one of its choices, or a number")
+    convention.add_argument("--source", required=True, help="who says so")
+    _dated(convention)
+    convention.set_defaults(run=_convention)
+
+    target = commands.add_parser("target", help="set the target of a figure from a day on")
+    target.add_argument("figure", help="such as pol_extraction")
+    target.add_argument("value", type=float)
+    _dated(target)
+    target.set_defaults(run=_target)
+
+
+def _to_check(commands: Any) -> None:
     compute = commands.add_parser("compute", help="work figures out of a JSON file, no database")
     compute.add_argument("file", help="JSON file, or - for standard input")
     compute.set_defaults(run=_compute)
 
     verify = commands.add_parser("verify", help="check what pages read against the entries")
     verify.set_defaults(run=_verify)
-    return parser
+
+
+def _dated(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--since", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
+    parser.add_argument("--by", required=True, help="user name of the administrator who says it")
 
 
 def _address(parser: argparse.ArgumentParser) -> None:
@@ -139,6 +173,56 @@ def _init(chosen: argparse.Namespace) -> int:
         )  # fmt: skip
     print(f"{chosen.mill} is set up in {settings.database_url}. Next: mill-ledger serve")
     return 0
+
+
+def _season(chosen: argparse.Namespace) -> int:
+    from app.database import open_database, writing
+    from app.ledger import mills
+
+    with writing(open_database(Settings().database_url)) as connection:
+        mill = mills.the_mill(connection)
+        mills.add_season(
+            connection, mill, name=chosen.name, first_day=chosen.first_day,
+            last_day=chosen.last_day,
+        )  # fmt: skip
+    print(f"Season {chosen.name} begins on {chosen.first_day}")
+    return 0
+
+
+def _convention(chosen: argparse.Namespace) -> int:
+    from app.figures import CONVENTIONS
+    from app.ledger import mills
+
+    if chosen.name not in CONVENTIONS:
+        raise LookupError(f"a convention is one of: {', '.join(CONVENTIONS)}")
+    value = str(CONVENTIONS[chosen.name].read(chosen.value))
+    _say(chosen, mills.add_convention, name=chosen.name, value=value, source=chosen.source)
+    print(f"{CONVENTIONS[chosen.name].title}: {value}, since {chosen.since}")
+    return 0
+
+
+def _target(chosen: argparse.Namespace) -> int:
+    from app.figures import FIGURES
+    from app.ledger import mills
+
+    if chosen.figure not in FIGURES:
+        raise LookupError(f"no figure is called {chosen.figure}; the page Figures lists them")
+    _say(chosen, mills.add_target, figure=chosen.figure, value=chosen.value)
+    figure = FIGURES[chosen.figure]
+    print(f"Target of {figure.title}: {chosen.value:g} {figure.unit}, since {chosen.since}")
+    return 0
+
+
+def _say(chosen: argparse.Namespace, add: Callable[..., None], **values: object) -> None:
+    from app.database import open_database, writing
+    from app.ledger import mills, people
+
+    with writing(open_database(Settings().database_url)) as connection:
+        by = next((p for p in people.people(connection) if p.username == chosen.by), None)
+        if by is None or by.role != "administrator":
+            raise LookupError(f"{chosen.by} is no administrator of this ledger")
+        mill = mills.the_mill(connection)
+        add(connection, mill, **values, since=chosen.since, by=by, at=datetime.now(UTC))
 
 
 def _compute(chosen: argparse.Namespace) -> int:

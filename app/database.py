@@ -18,7 +18,7 @@ _PRAGMAS = (
     "foreign_keys = ON",
     "recursive_triggers = ON",
 )
-_AT_MOST = 40  # connections, as many as the web server has threads
+AT_MOST = 40  # connections, as many as the web server has threads
 
 
 class NoDatabase(FileNotFoundError):
@@ -34,10 +34,10 @@ def open_database(url: str, *, create: bool = False) -> Engine:
     if address.drivername in ("postgresql", "postgres"):
         address = address.set(drivername="postgresql+psycopg")
     if address.get_backend_name() != "sqlite":
-        return create_engine(address, pool_size=_AT_MOST, pool_pre_ping=True)
+        return create_engine(address, pool_size=AT_MOST, pool_pre_ping=True)
     if not create:
         _must_exist(address)
-    engine = create_engine(address, pool_size=_AT_MOST)
+    engine = create_engine(address, pool_size=AT_MOST)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

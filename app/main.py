@@ -1,7 +1,9 @@
 """Puts the application together: engine, clock, pages, routes and error pages."""
 
+import asyncio
 import logging
 import secrets
+from collections.abc import Mapping
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -10,8 +12,9 @@ from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from sqlalchemy import text
 from starlette.exceptions import HTTPException
+from starlette.types import ASGIApp
 
-from app.database import open_database
+from app.database import AT_MOST, open_database
 from app.demo import demo_season
 from app.reports import dates
 from app.reports.numbers import printed
@@ -27,13 +30,22 @@ _SAYS = {
     404: "There is no such page",
     405: "There is no such page",
     413: "That is too much at once",
+    415: "The ledger cannot read this",
     500: "Something went wrong here",
 }
 
 
+class Ledger(FastAPI):
+    """The application, every answer of it made safe, also that it failed."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Return all that answers; what is added as middleware would not see failures."""
+        return Safety(super().build_middleware_stack())
+
+
 def create_app(settings: Settings) -> FastAPI:
     """Return the application that serves the ledger of `settings`."""
-    app = FastAPI(
+    app = Ledger(
         title="Mill Chemistry Ledger",
         docs_url=None,
         redoc_url=None,
@@ -44,9 +56,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.engine = open_database(settings.database_url)
     app.state.clock = settings.running_clock()
     app.state.templates = _templates()
+    app.state.places = asyncio.Semaphore(AT_MOST)  # no more connections than that at once
     app.state.noted = {}
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
-    app.add_middleware(Safety)
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (sign_in, today, shifts, reports, figures, people):
         app.include_router(module.router)
@@ -85,7 +97,8 @@ def _refused(request: Request, refusal: Exception) -> Response:
     if "Location" in headers:
         return RedirectResponse(headers["Location"], refusal.status_code)
     stock = refusal.detail in ("Not Found", "Method Not Allowed")
-    return _error_page(request, refusal.status_code, "" if stock else refusal.detail)
+    detail = "" if stock else refusal.detail
+    return _error_page(request, refusal.status_code, detail, headers)
 
 
 def _unknown_address(request: Request, _error: Exception) -> Response:
@@ -98,10 +111,14 @@ def _failed(request: Request, error: Exception) -> Response:
     return _error_page(request, 500, f"Nothing was saved. Tell your administrator: {reference}.")
 
 
-def _error_page(request: Request, status: int, detail: str) -> Response:
+def _error_page(
+    request: Request, status: int, detail: str, headers: Mapping[str, str] | None = None
+) -> Response:
+    title = _SAYS.get(status, "The ledger could not do this")
     if is_htmx(request):
-        return PlainTextResponse(detail or _SAYS.get(status, "Refused"), status)
+        return PlainTextResponse(detail or title, status, headers)
     if status != 500 and not hasattr(request.state, "frame"):
         request.state.frame = frame_of(request)
-    title = _SAYS.get(status, "The ledger could not do this")
-    return render(request, "error.html", status, title=title, detail=detail)
+    page = render(request, "error.html", status, title=title, detail=detail)
+    page.headers.update(headers or {})
+    return page

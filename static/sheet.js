@@ -207,6 +207,13 @@ addEventListener("beforeunload", (event) => {
   if (!sendsAll && document.querySelector("#sheet :is([data-to-send], [data-stands])")) event.preventDefault();
 });
 
+// What was typed and left before this script was there is sent now.
+document.addEventListener("DOMContentLoaded", () => {
+  for (const box of document.querySelectorAll(`#sheet ${BOX}`)) {
+    if (box.value !== box.defaultValue && box !== document.activeElement) htmx.trigger(box, "kept");
+  }
+});
+
 document.documentElement.classList.add("scripted");
 const summary = document.getElementById("summary");
 if (summary) summary.focus();

@@ -3,8 +3,13 @@
 import json
 import subprocess
 import sys
+from datetime import date
 
 import pytest
+
+from app.database import writing
+from app.ledger import mills, people
+from tests.bench import NOON, PASSWORD
 
 DAY = {
     "cane": 5400, "imbibition": 1700, "mixed_juice": "5580", "mixed_juice_brix": 14.2,
@@ -69,3 +74,52 @@ def test_verify_finds_nothing_wrong_in_a_sound_ledger(database_url, monkeypatch)
     run = ledger("verify")
     assert run.returncode == 0
     assert run.stdout.startswith("0 differences")
+
+
+@pytest.fixture
+def office(bench, database_url, monkeypatch):
+    """A ledger whose administrator is joan, reached by commands."""
+    with writing(bench.engine) as connection:
+        people.add_person(
+            connection, username="joan", printed_name="Joan Hill", role="administrator",
+            password=PASSWORD, at=NOON,
+        )  # fmt: skip
+    monkeypatch.setenv("LEDGER_DATABASE_URL", database_url)
+    return bench
+
+
+def test_an_administrator_dates_conventions_and_targets(office):
+    since = ("--since", "2026-06-01", "--by", "joan")
+    said = ledger("convention", "standard_molasses_brix", "86", "--source", "contract", *since)
+    assert said.stdout == "Standard brix of final molasses: 86.0, since 2026-06-01\n"
+    assert ledger("target", "pol_extraction", "96.5", *since).returncode == 0
+    rows = office.read(mills.convention_rows, office.mill)
+    assert rows == [("standard_molasses_brix", "86.0", date(2026, 6, 1), "contract")]
+    assert office.read(mills.targets, office.mill, office.day) == {"pol_extraction": 96.5}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("convention", "colour_scale", "1", "--source", "x"), "a convention is one of"),
+        (("convention", "standard_molasses_brix", "300", "--source", "x"), "between 70 and 100"),
+        (("target", "profit", "1"), "no figure is called profit"),
+    ],
+)
+@pytest.mark.usefixtures("office")
+def test_a_wrong_convention_or_target_is_refused_in_words(arguments, words):
+    run = ledger(*arguments, "--since", "2026-06-01", "--by", "joan")
+    assert run.returncode == 2
+    assert words in run.stderr
+
+
+@pytest.mark.usefixtures("office")
+def test_only_an_administrator_sets_a_target():
+    run = ledger("target", "pol_extraction", "96.5", "--since", "2026-06-01", "--by", "ann")
+    assert run.returncode == 2
+    assert "ann is no administrator" in run.stderr
+
+
+def test_another_season_begins(office):
+    assert ledger("season", "2027", "--first-day", "2027-06-01").returncode == 0
+    assert office.read(mills.season_named, office.mill, "2027").first_day == date(2027, 6, 1)

@@ -116,6 +116,40 @@ def test_outside_hard_limits_is_refused_and_says_them(bench, typed):
     assert count(bench, tables.entry) == 0
 
 
+@pytest.mark.parametrize(
+    ("measure", "typed", "words"),
+    [
+        ("cane", "1,250", "1,250: write 1250 or 1.25"),
+        ("cane", " 1.845", "1.845: write 1845 or 1.8450"),
+        ("clear_juice_colour", "9,999", "9,999: write 9999 or 9.9990"),
+    ],
+)
+def test_what_may_mean_two_numbers_is_refused_with_both(bench, measure, typed, words):
+    with pytest.raises(Refused, match=f"^{words}$"):
+        bench.write(measure, typed)
+    assert count(bench, tables.entry) == 0
+
+
+@pytest.mark.parametrize(
+    ("measure", "typed", "value"),
+    [
+        ("lime", "1,250", "1.250"),  # weighed to the kilogram
+        ("mixed_juice_brix", "14.250", "14.250"),  # 14250 °Bx cannot be meant
+        ("cane", "1.8450", "1.8450"),
+        ("imbibition_temperature", "65.0", "65.0"),
+    ],
+)
+def test_what_can_mean_one_number_alone_is_kept(bench, measure, typed, value):
+    assert str(bench.write(measure, typed).value) == value
+
+
+def test_a_unit_is_not_said_twice(bench):
+    with pytest.raises(
+        Refused, match=r"^Boiler feed water, pH lies between 2 and 13; 99 was typed$"
+    ):
+        bench.write("feed_water_ph", "99")
+
+
 def test_the_limits_themselves_are_allowed(bench):
     assert bench.write("mixed_juice_brix", "30").value == 30
 
@@ -195,8 +229,8 @@ def test_named_states_differ_from_blank_and_zero(bench):
     table = bench.read(shifts.shift_table, bench.mill, bench.season)
     numbers = table.measures["lime"][~np.isnan(table.measures["lime"])]
     assert numbers.tolist() == [0.0]
-    # three shifts a day from 1 June: the first of 4 June is the tenth
-    assert table.states == {(9 + 3 * n, "lime"): state for n, state in enumerate(states.values())}
+    # three shifts a day from 3 June, the first day written on: the first of 4 June is the fourth
+    assert table.states == {(3 + 3 * n, "lime"): state for n, state in enumerate(states.values())}
 
 
 def test_usual_ranges_mark_and_do_not_refuse(bench):

@@ -65,6 +65,36 @@ def test_a_role_is_one_of_four(connection):
                           password=PASSWORD, at=NOON)  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("username", "printed_name", "words"),
+    [
+        ("eve mill", "Eve Marsh", "A user name has no blanks"),
+        ("eve", " ann  FIELD ", "ann is already printed as Ann Field"),
+        ("eve", " ", "A person has a user name and a printed name"),
+    ],
+)
+def test_people_are_told_apart_by_their_names(connection, username, printed_name, words):
+    with pytest.raises(ValueError, match=words):
+        people.add_person(connection, username=username, printed_name=printed_name,
+                          role="auditor", password=PASSWORD, at=NOON)  # fmt: skip
+
+
+def test_a_name_is_free_again_once_its_bearer_is_deactivated(bench, connection):
+    people.deactivate(connection, bench.bob)
+    people.add_person(connection, username="eve", printed_name="Bob Stone", role="auditor",
+                      password=PASSWORD, at=NOON)  # fmt: skip
+    gone = next(p for p in people.people(connection) if p.username == "bob")
+    with pytest.raises(ValueError, match="eve is already printed as Bob Stone"):
+        people.activate(connection, gone)
+
+
+def test_somebody_activated_again_has_their_password(bench, connection):
+    people.deactivate(connection, bench.bob)
+    gone = next(p for p in people.people(connection) if p.username == "bob")
+    people.activate(connection, gone)
+    assert people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
+
+
 def fail(connection, times, at=NOON, username="ann", address="10.0.0.1"):
     for _ in range(times):
         assert people.sign_in(connection, username, "wrong", address, at) is None

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.plant.typed import Unreadable, number, read
+from app.plant.typed import Unreadable, both_readings, number, read
 
 
 @pytest.mark.parametrize(
@@ -24,6 +24,9 @@ from app.plant.typed import Unreadable, number, read
         ("-0.5", "-0.5"),
         ("\u22120,5", "-0.5"),
         ("\u20130,5", "-0.5"),
+        (".25", "0.25"),
+        (",25", "0.25"),
+        ("12 345.67", "12345.67"),
     ],
 )
 def test_a_number_is_read_exactly(typed, value):
@@ -46,7 +49,22 @@ def test_a_state_is_read_short_or_in_full(typed, state):
 
 
 UNREADABLE = (
-    *("", " ", ".", ",5", "5.", "1e3", "NaN", "inf", "Infinity", "0x10", "14.2?", "n/a", "--1"),
+    *(
+        "",
+        " ",
+        ".",
+        "n.m.",
+        "b.d.",
+        "5.",
+        "1e3",
+        "NaN",
+        "inf",
+        "Infinity",
+        "0x10",
+        "14.2?",
+        "n/a",
+        "--1",
+    ),
     *("1_000", "½", "number", "void"),
 )
 
@@ -61,6 +79,28 @@ def test_anything_else_is_unreadable(typed):
 def test_marks_between_thousands_are_told_apart_from_a_decimal_sign(typed):
     with pytest.raises(Unreadable, match="one decimal sign"):
         read(typed)
+
+
+@pytest.mark.parametrize("typed", ["9 99", "1 2", "14 .5", "14, 5", "1234 567", "0 123", "1 23,5"])
+def test_blanks_part_digits_in_threes_alone(typed):
+    with pytest.raises(Unreadable, match=f"^{typed}: take the blank out"):
+        read(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "readings"),
+    [
+        ("1,250", ("1250", "1.25")),
+        (" 1.845 ", ("1845", "1.8450")),
+        ("12.000", ("12000", "12.0")),
+        ("-1.250", ("-1250", "-1.25")),
+        ("00,250", ("00250", "00.25")),
+        *((typed, None) for typed in ("0,250", ".250", "1,25", "1,2500", "1250", "1234.567", "nm")),
+    ],
+)
+def test_three_digits_after_a_mark_may_mean_two_things(typed, readings):
+    assert both_readings(typed) == readings
+    assert readings is None or not any(both_readings(reading) for reading in readings)
 
 
 def test_a_state_is_not_a_number():

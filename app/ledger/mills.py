@@ -1,5 +1,6 @@
 """The mill, its seasons, its conventions and its targets."""
 
+import re
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -75,11 +76,20 @@ def _one_mill(connection: Connection, query: Select[Any]) -> Mill:
 def add_season(
     connection: Connection, mill: Mill, *, name: str, first_day: date, last_day: date | None = None
 ) -> Season:
-    """Add a season of `mill`."""
+    """Add a season of `mill`; ValueError for a name that cannot be part of an address."""
+    _must_fit_in_an_address(name)
     values = {"mill_id": mill.id, "name": name, "first_day": first_day, "last_day": last_day}
     return Season(
         tables.add_row(connection, tables.season, values), mill.id, name, first_day, last_day
     )
+
+
+def _must_fit_in_an_address(name: str) -> None:
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}", name):
+        raise ValueError(
+            f"A season’s name has letters a to z, digits and hyphens only, at most 40: "
+            f"{name!r} will not do. Write 2026/27 like 2026-27."
+        )
 
 
 def seasons(connection: Connection, mill: Mill) -> list[Season]:

@@ -118,32 +118,48 @@ def activate(connection: Connection, person: Person) -> None:
 def sign_in(
     connection: Connection, username: str, password: str, address: str, at: datetime
 ) -> str | None:
-    """Return a new token, or None for a wrong name or password or before the waiting time is over.
+    """Return a new token, or None: `who_knows` and `let_in` in one transaction."""
+    person_id = who_knows(connection, username, password, address, at)
+    return let_in(connection, person_id, username, address, at)
 
-    The answer and its time are the same for an unknown name, a wrong password and somebody
-    deactivated. The failure is kept by the caller's transaction.
+
+def who_knows(
+    connection: Connection, username: str, password: str, address: str, at: datetime
+) -> int | None:
+    """Return whose name and password these are, or None; writes nothing, and takes its time.
+
+    That time is the same for an unknown name, a wrong password and somebody deactivated.
     """
     name = _filed(username)
     if wait_before(connection, name, address, at):
         return None
-    person_id = _who_knows(connection, name, password)
+    c = tables.person.c
+    query = select(c.id, c.password_hash, c.active).where(c.username == name)
+    row = connection.execute(query).first()
+    try:
+        _hasher.verify(row.password_hash if row else _hash_of_nobody(), password)
+    except VerificationError:
+        return None
+    return row.id if row and row.active else None
+
+
+def let_in(
+    connection: Connection, person_id: int | None, username: str, address: str, at: datetime
+) -> str | None:
+    """Return a new token for whom `who_knows` found; None for nobody, whose try is kept.
+
+    Many who guess at once are all told to wait once a few of them are wrong.
+    """
+    name, c = _filed(username), tables.person.c
+    connection.execute(select(c.id).where(c.username == name).with_for_update())
+    if wait_before(connection, name, address, at):
+        return None
     if person_id is None:
         values = {"username": name, "address": address, "at": at}
         connection.execute(insert(tables.sign_in_failure).values(values))
         return None
     _forget(connection, name, address, at)
     return _begin(connection, person_id, at)
-
-
-def _who_knows(connection: Connection, username: str, password: str) -> int | None:
-    c = tables.person.c
-    query = select(c.id, c.password_hash, c.active).where(c.username == username)
-    row = connection.execute(query.with_for_update()).first()
-    try:
-        _hasher.verify(row.password_hash if row else _hash_of_nobody(), password)
-    except VerificationError:
-        return None
-    return row.id if row and row.active else None
 
 
 @cache

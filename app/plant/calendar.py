@@ -1,5 +1,6 @@
 """Factory days, shifts and weeks, with a mill's own clock: a day may have 23, 24 or 25 hours."""
 
+import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -17,8 +18,11 @@ class Clock:
         """Return the instants (UTC) at which shift `number`, from 1, of `day` begins and ends.
 
         Bounds are local clock times, so that the shift in which clocks change is an hour longer or
-        shorter. Raises ValueError for a shift the mill does not have.
+        shorter. Raises ValueError for a shift the mill does not have, and for the first and last
+        year that dates can name, where a zone leads beyond them.
         """
+        if not 1 < day.year < 9999:
+            raise ValueError(f"no shift runs on {day}")
         if not 1 <= number <= self.shifts_a_day:
             raise ValueError(f"shifts are numbered 1 to {self.shifts_a_day}")
         return self._bound(day, number - 1), self._bound(day, number)
@@ -58,5 +62,7 @@ def week_name(day: date) -> str:
 
 def days_of_week(name: str) -> list[date]:
     """Return Monday to Sunday of a week named like 2026-W29; ValueError for another name."""
-    year, _, week = name.partition("-W")
-    return [date.fromisocalendar(int(year), int(week), weekday) for weekday in range(1, 8)]
+    if not re.fullmatch(r"\d{4}-W\d{2}", name, re.ASCII):
+        raise ValueError("a week is written like 2026-W29")
+    year, week = int(name[:4]), int(name[6:])
+    return [date.fromisocalendar(year, week, weekday) for weekday in range(1, 8)]

@@ -1,7 +1,7 @@
 """Figures: their list, and each opened for a period down to the sheets behind it."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 from fastapi import APIRouter, HTTPException, Request, Response
 
@@ -11,7 +11,7 @@ from app.ledger import mills
 from app.plant.streams import STATIONS
 from app.reports.figure import figure_report
 from app.web.periods import Asked, Find
-from app.web.requests import Now, Reading, Viewer, render
+from app.web.requests import Day, Now, Reading, Viewer, render
 
 router = APIRouter()
 
@@ -37,21 +37,19 @@ def figures(request: Request, connection: Reading, now: Now, _: Viewer) -> Respo
 
 
 @router.get("/shifts/{day}/{number}/figures/{name}")
-def of_shift(
-    request: Request, find: Find, day: date, number: int, name: str, _: Viewer
-) -> Response:
+def of_shift(request: Request, find: Find, day: Day, number: int, name: str, _: Viewer) -> Response:
     """Open a figure of one shift."""
     return _opened(request, name, find.shift(day, number))
 
 
 @router.get("/days/{day}/figures/{name}")
-def of_day(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
+def of_day(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
     """Open a figure of one day."""
     return _opened(request, name, find.day(day))
 
 
 @router.get("/days/{day}/week-to-date/figures/{name}")
-def of_week_to_date(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
+def of_week_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
     """Open a figure of the week up to a day."""
     asked = find.day(day)
     return _opened(
@@ -62,7 +60,7 @@ def of_week_to_date(request: Request, find: Find, day: date, name: str, _: Viewe
 
 
 @router.get("/days/{day}/to-date/figures/{name}")
-def of_season_to_date(request: Request, find: Find, day: date, name: str, _: Viewer) -> Response:
+def of_season_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
     """Open a figure of the season up to a day."""
     asked = find.day(day)
     return _opened(

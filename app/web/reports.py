@@ -1,6 +1,6 @@
 """Reports: the morning report of a day, a week, a season; each also as a CSV file."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 from fastapi import APIRouter, Request, Response
 
@@ -11,13 +11,13 @@ from app.plant.calendar import days_of_week, week_name
 from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
 from app.web.periods import Asked, Find, Finder
-from app.web.requests import Viewer, render
+from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
 
 
 @router.get("/days/{day}.csv")
-def day_csv(find: Find, day: date, _: Viewer) -> Response:
+def day_csv(find: Find, day: Day, _: Viewer) -> Response:
     """Answer with the CSV file of a day."""
     return _csv(find, find.day(day))
 
@@ -51,7 +51,7 @@ def _csv(find: Finder, asked: Asked) -> Response:
 
 
 @router.get("/days/{day}")
-def day_page(request: Request, find: Find, day: date, _: Viewer) -> Response:
+def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
     """Show the morning report of a day."""
     asked = find.day(day)
     books, held = asked.books, sorted(set(asked.books.days))

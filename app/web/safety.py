@@ -19,7 +19,10 @@ _FRESH = (b"cache-control", b"no-cache")
 
 
 class Safety:
-    """Wraps an application: checks where a change comes from, adds headers to every answer."""
+    """Wraps an application: checks where a change comes from, adds headers to every answer.
+
+    What only asks for the head of an answer is answered as a page is, without the page.
+    """
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
@@ -31,16 +34,20 @@ class Safety:
             return
         public = scope["path"].startswith("/static/")
         added = [*_HEADERS, _FRESH if public else _PRIVATE]
+        headless = scope["method"] == "HEAD"
 
         async def guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
                 message["headers"] = [*message["headers"], *added]
+            elif headless and message["type"] == "http.response.body":
+                message["body"] = b""
             await send(message)
 
         if comes_from_elsewhere(scope):
             await _refuse(guarded)
         else:
-            await self.app(scope, receive, guarded)
+            asked = {**scope, "method": "GET"} if headless else scope
+            await self.app(asked, receive, guarded)
 
 
 def comes_from_elsewhere(scope: Scope) -> bool:

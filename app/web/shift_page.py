@@ -21,7 +21,7 @@ from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, measures_of_shift, sheet_of
 from app.reports.shift import running_account
-from app.web.requests import Form, Link, Now, Reading, Writing
+from app.web.requests import Day, Form, Link, Now, Reading, Writing
 
 REASONS = (
     "decimal point slipped",
@@ -93,11 +93,11 @@ class ShiftPage:
         return f"{cell.measure.title} saved" + (f", {cell.outside}" if cell.outside else "")
 
 
-def _shift_to_read(reading: Reading, now: Now, day: date, number: int) -> OpenShift:
+def _shift_to_read(reading: Reading, now: Now, day: Day, number: int) -> OpenShift:
     return open_shift(reading, day, number, now)
 
 
-def _shift_to_write(writing: Writing, now: Now, day: date, number: int) -> OpenShift:
+def _shift_to_write(writing: Writing, now: Now, day: Day, number: int) -> OpenShift:
     return open_shift(writing, day, number, now)
 
 

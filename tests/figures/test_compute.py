@@ -74,3 +74,8 @@ def test_periods_may_differ_in_their_conventions():
 def test_a_document_that_cannot_be_read_is_refused_with_the_place(document, says):
     with pytest.raises(BadDocument, match=says):
         compute(document)
+
+
+def test_tonnes_given_in_place_of_what_they_follow_from_add_to_date():
+    given = [{"measures": {"pol_in_cane": 100}}, {"measures": {"pol_in_cane": "120,5"}}]
+    assert compute(given)["to_date"]["figures"]["pol_in_cane"]["value"] == 220.5

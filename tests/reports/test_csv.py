@@ -86,3 +86,11 @@ def test_a_hostile_name_and_reason_are_inert_in_the_file(season):
     (row,) = [r for r in csv.DictReader(io.StringIO(made, newline="")) if r["record"] == "entry"]
     assert row["reason"] == "'=HYPERLINK(1)"
     assert row["recorded_by"] == '\'@"a",b'
+
+
+def test_a_formula_is_that_of_the_conventions_in_force_and_they_are_in_the_file(rows):
+    totals = {row["name"]: row for row in rows if row["record"] == "total"}
+    assert totals["net_mixed_juice"]["formula"] == "mixed juice - suspended solids in it"
+    assert "change of recoverable pol" in totals["pol_in_sugar"]["formula"]
+    chosen = {row["name"]: row["value"] for row in rows if row["record"] == "convention"}
+    assert chosen["sugar_accounted"] == "made and estimated"

@@ -128,6 +128,31 @@ def test_a_refusal_stands_beside_the_box_with_what_was_typed(ann, bench, measure
     assert bench.trail(measure) == []
 
 
+def test_a_message_names_its_box_once(ann):
+    answer = ann.save("sugar_pol", "45")
+    assert answer.text.count("Sugar, pol lies between 80 and 100 %; 45 was typed.") == 2
+    assert "Sugar, pol: Sugar" not in answer.text
+    sheet = ann.save_sheet({"sugar_pol": "45", "cane": "1,250"}).text
+    assert '<a href="#sugar_pol">Sugar, pol lies between' in sheet
+    assert '<a href="#cane">Cane crushed: 1,250: write 1250 or 1.25.' in sheet
+
+
+def test_an_empty_box_left_empty_is_not_called_saved(ann):
+    answer = ann.save("sugar_pol", "")
+    assert "Sugar, pol is empty" in answer.text
+    assert "✓" not in answer.text
+
+
+def test_a_figure_that_cannot_be_says_so(ann):
+    for measure, typed in {
+        "cane": "145", "imbibition": "600", "mixed_juice": "1900", "bagasse_pol": "1.60",
+        "bagasse_moisture": "50", "mixed_juice_brix": "14.5", "mixed_juice_pol": "12.3",
+        "last_expressed_juice_brix": "4.00", "last_expressed_juice_pol": "2.80",
+    }.items():  # fmt: skip
+        answer = ann.save(measure, typed)
+    assert "cannot be: check the weights" in answer.text
+
+
 @pytest.mark.parametrize("first", ["mixed_juice_brix", "mixed_juice_pol"])
 def test_pol_above_brix_is_refused_whichever_comes_last(ann, bench, first):
     results = {"mixed_juice_brix": "12.8", "mixed_juice_pol": "13.2"}

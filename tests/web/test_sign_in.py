@@ -106,13 +106,31 @@ def test_an_administrator_adds_and_deactivates_people(visit):
     assert "at least 15" in short.text
     assert 'value="Eve Mill"' in short.text
     good = eve | {"password": "long enough for it"}
-    assert administrator.post("/people", good).status_code == 303
-    assert administrator.post("/people", good).status_code == 422
+    added = administrator.post("/people", good)
+    assert added.status_code == 303
+    assert "Eve Mill was added" in administrator.get(added.headers["location"]).text
+    twice = administrator.post("/people", good | {"printed_name": "Eve Miller"})
+    assert twice.status_code == 422
+    assert "already somebody with the user name eve" in twice.text
     at_work = visit()
     assert at_work.sign_in("eve", "long enough for it").status_code == 303
-    assert administrator.post("/people/eve/deactivation").status_code == 303
+    unsure = administrator.post("/people/eve/deactivation")
+    assert unsure.status_code == 422
+    assert "Nobody was deactivated" in unsure.text
+    assert at_work.get(SHEET).status_code == 200
+    gone = administrator.post("/people/eve/deactivation", {"sure": "yes"})
+    assert "Eve Mill was deactivated" in administrator.get(gone.headers["location"]).text
     assert at_work.get(SHEET).status_code == 303
     assert visit().sign_in("eve", "long enough for it").status_code == 422
+    back = administrator.post("/people/eve/activation")
+    assert "Eve Mill may sign in again" in administrator.get(back.headers["location"]).text
+    assert visit().sign_in("eve", "long enough for it").status_code == 303
+
+
+def test_what_was_done_is_said_of_people_alone(visit):
+    page = visit("administrator").get("/people?done=added&who=%3Cb%3Enobody").text
+    assert "was added" not in page
+    assert "nobody" not in page
 
 
 def test_an_administrator_stays(visit):
