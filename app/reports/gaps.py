@@ -52,12 +52,11 @@ def _lacking_rows(books: SeasonBooks, measure: Measure, period: Period) -> list[
     carried = books.books.rows.get(measure.carrier, books.measures.get(_volume(measure)))
     if carried is not None:
         lacks &= carried != 0
-    last_shift = max(shift.number for shift in books.shifts)
     return [
         row
         for row in range(period.first, period.last)
         if lacks[row]
-        and (measure.grain == SHIFT or books.shifts[row].number == last_shift)
+        and (measure.grain == SHIFT or books.shifts[row].number == books.shifts_a_day)
         and books.states.get((row, measure.name)) not in SETTLED
     ]
 

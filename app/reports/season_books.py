@@ -83,6 +83,11 @@ class SeasonBooks:
             )
         )
 
+    @cached_property
+    def shifts_a_day(self) -> int:
+        """How many shifts a day has, as far as the season shows it."""
+        return max(shift.number for shift in self.shifts)
+
     def _conventions(self) -> dict[str, NDArray]:  # type: ignore[type-arg]
         days = np.array(self.days, dtype="datetime64[D]")
         columns = {}
