@@ -29,6 +29,7 @@ PAGES = {
     "trail": "/shifts/2026-10-27/1/cells/bagasse_pol",
     "morning-report": "/days/2026-10-27",
     "week": "/weeks/2026-W43",
+    "month": "/months/2026-10",
     "season": "/seasons/2026",
     "figures": "/figures",
     "figure": "/days/2026-10-27/figures/pol_extraction",
