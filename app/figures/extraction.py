@@ -199,6 +199,11 @@ def imbibition_on_fibre(imbibition: Values, fibre_in_cane: Values) -> Values:
     return 100 * imbibition / fibre_in_cane
 
 
+@imbibition_on_fibre.otherwise("100 × imbibition % cane ÷ fibre % cane")
+def _imbibition_on_analysed_fibre(imbibition_on_cane: Values, cane_fibre: Values) -> Values:
+    return 100 * imbibition_on_cane / cane_fibre
+
+
 @figure(
     "Mixed juice % cane",
     unit="% cane",

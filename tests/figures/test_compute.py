@@ -79,3 +79,8 @@ def test_a_document_that_cannot_be_read_is_refused_with_the_place(document, says
 def test_tonnes_given_in_place_of_what_they_follow_from_add_to_date():
     given = [{"measures": {"pol_in_cane": 100}}, {"measures": {"pol_in_cane": "120,5"}}]
     assert compute(given)["to_date"]["figures"]["pol_in_cane"]["value"] == 220.5
+
+
+def test_fibre_by_direct_analysis_serves_where_no_bagasse_was_analysed():
+    answer = compute({"measures": {"cane": 1800, "imbibition": 567, "cane_fibre": "14,0"}})
+    assert answer["figures"]["imbibition_on_fibre"]["value"] == pytest.approx(225, abs=1e-9, rel=0)
