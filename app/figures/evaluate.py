@@ -84,6 +84,15 @@ def applies(way: Way, conventions: Conventions, size: int) -> NDArray[np.bool_]:
     return allowed
 
 
+def allowed_ways(name: str, conventions: Conventions, row: int) -> list[Way]:
+    """Return the ways of figure `name` that the conventions in force on one row allow."""
+    return [
+        way
+        for way in FIGURES[name].ways
+        if all(conventions[c][row] in choices for c, choices in way.when.items())
+    ]
+
+
 @dataclass(frozen=True)
 class Lookup:
     """What is known of some rows, for asking why a figure has no value in one of them.
@@ -103,12 +112,8 @@ class Lookup:
         An empty list means that nothing lacks and the figure is undefined: its divisor is zero, or
         it is out of its range.
         """
-        open_ways = [way for way in FIGURES[name].ways if self._allowed(way, row)]
-        found = [self._of_way(way, row) for way in open_ways]
+        found = [self._of_way(way, row) for way in allowed_ways(name, self.conventions, row)]
         return min(found, key=self._distance, default=[])
-
-    def _allowed(self, way: Way, row: int) -> bool:
-        return all(self.conventions[name][row] in choices for name, choices in way.when.items())
 
     def _of_way(self, way: Way, row: int) -> list[str]:
         leaves: dict[str, None] = {}

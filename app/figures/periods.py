@@ -18,6 +18,7 @@ from app.figures.evaluate import (
     Lookup,
     Values,
     Ways,
+    allowed_ways,
     worked_out,
     worked_out_by_way,
 )
@@ -96,7 +97,7 @@ class Result:
             taken = self.ways[name][index : index + 1]
         if taken.max(initial=-1) >= 0:
             return ways[int(np.bincount(taken[taken >= 0]).argmax())]
-        return _allowed(name, self.conventions, index)
+        return _first_allowed(name, self.conventions, index)
 
     def missing(self, name: str, index: int = 0) -> dict[str, list[int]]:
         """Return the measures for want of which `name` has no value, with the rows they lack in."""
@@ -158,7 +159,11 @@ class Books:
         """Return the way that gave `name` on one sheet, else the first that is allowed."""
         number = self.ways[name][row]
         known = number >= 0
-        return FIGURES[name].ways[number] if known else _allowed(name, self.sheets.conventions, row)
+        return (
+            FIGURES[name].ways[number]
+            if known
+            else _first_allowed(name, self.sheets.conventions, row)
+        )
 
     def means(self, periods: Sequence[Period]) -> dict[str, Values]:
         """Return the weighted mean of each analysis, and the sum of each weight, in each period."""
@@ -253,10 +258,8 @@ class Books:
         return self._asked_before[name, row]
 
 
-def _allowed(name: str, conventions: Conventions, row: int) -> Way:
-    ways = FIGURES[name].ways
-    allowed = (way for way in ways if all(conventions[c][row] in of for c, of in way.when.items()))
-    return next(allowed, ways[0])
+def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:
+    return (allowed_ways(name, conventions, row) or FIGURES[name].ways)[0]
 
 
 def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:

@@ -132,13 +132,10 @@ def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
 
 def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:
     """In a period of one shift, that shift goes without saying."""
-    words = missing_words(result.missing(name, index), books)
-    if result.withheld(name, index):
-        words = words.replace("needs", "withheld, too little analysed:", 1)
     period = result.periods[index]
-    if period.last - period.first == 1:
-        words = words.replace(f" ({books.shift_words(period.first)})", "")
-    return words
+    verb = "withheld, too little analysed:" if result.withheld(name, index) else "needs"
+    said = period.first if period.last - period.first == 1 else None
+    return missing_words(result.missing(name, index), books, verb=verb, said=said)
 
 
 def measure_title(name: str) -> str:
@@ -154,19 +151,28 @@ def measure_title(name: str) -> str:
     return title[0].lower() + title[1:] if title[1:2].islower() else title
 
 
-def missing_words(missing: Mapping[str, Sequence[int]], books: SeasonBooks) -> str:
-    """Return "needs bagasse, moisture (shift 2 of 14 Jul) and 3 more", or why there is nothing."""
+def missing_words(
+    missing: Mapping[str, Sequence[int]],
+    books: SeasonBooks,
+    *,
+    verb: str = "needs",
+    said: int | None = None,
+) -> str:
+    """Return "needs bagasse, moisture (shift 2 of 14 Jul) and 3 more", or why there is nothing.
+
+    The row `said` is known already and is not named again.
+    """
     if not missing:
         return "nothing to divide by"
     name, rows = next(iter(missing.items()))
     more = "" if len(missing) == 1 else f" and {len(missing) - 1} more"
     stock = all(MEASURES[n].station == "stock" for n in missing if n in MEASURES)
     if stock and len(missing) > 2 and next(iter(missing)) in MEASURES:
-        return f"needs the stock-taking of {books.shift_words(rows[-1])}"
-    shifts = "" if not rows else f" ({books.shift_words(rows[0])})"
+        return f"{verb} the stock-taking of {books.shift_words(rows[-1])}"
+    shifts = "" if not rows or rows[0] == said else f" ({books.shift_words(rows[0])})"
     if len(rows) > 1:
         shifts = f" ({len(rows)} shifts)"
-    return f"needs {measure_title(name)}{shifts}{more}"
+    return f"{verb} {measure_title(name)}{shifts}{more}"
 
 
 def _verdict(name: str, value: float | None, target: float | None, decimals: int) -> str:

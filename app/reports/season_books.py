@@ -13,6 +13,7 @@ from app.figures.conventions import CONVENTIONS
 from app.figures.periods import Books, Period, Sheets
 from app.plant.calendar import week_of
 from app.plant.measures import ASKED, DAY, MEASURES
+from app.reports.dates import short_day
 
 CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 DAILY = frozenset(m.name for m in MEASURES.values() if m.grain == DAY)
@@ -147,7 +148,7 @@ class SeasonBooks:
         if not 0 <= row < len(self.shifts):
             return "before the season"
         shift = self.shifts[row]
-        return f"shift {shift.number} of {shift.day.day} {shift.day:%b}"
+        return f"shift {shift.number} of {short_day(shift.day)}"
 
 
 def _numbered(keys: Sequence[object]) -> NDArray[np.int64]:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.figures import FIGURES
-from app.figures.periods import Period
+from app.figures.periods import Period, Result
 from app.plant.calendar import week_name
+from app.reports.dates import short_day
 from app.reports.day import PLAN, Account, account
 from app.reports.gaps import gaps
 from app.reports.lines import Cell, Section, cell, sections
@@ -96,7 +97,7 @@ def _day_by_day(
     held = [day for day in days if books.day(day).last]
     if not held:
         return None
-    parts = [(f"{day:%a} {day.day} {day:%b}", f"/days/{day}", books.day(day)) for day in held]
+    parts = [(f"{day:%a} {short_day(day)}", f"/days/{day}", books.day(day)) for day in held]
     return _report(books, title, address, parts, targets)
 
 
@@ -127,19 +128,22 @@ def _report(
 ) -> PeriodReport:
     periods = [period for _, _, period in parts]
     whole = Period(periods[0].first, periods[-1].last)
-    result = books.books.over([*periods, whole])
+    result, total = books.books.over(periods), books.books.over([whole])
     rows = [
-        Row(name, link, tuple(cell(f, result, n, books) for f in KEY_FIGURES))
-        for n, (name, link, _) in enumerate([*parts, ("Total", address, whole)])
+        Row(name, link, _key_cells(result, n, books)) for n, (name, link, _) in enumerate(parts)
     ]
-    total = books.books.over([whole])
     first, last = books.days[whole.first], books.days[whole.last - 1]
     return PeriodReport(
         title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
-        tuple(rows[:-1]), rows[-1], account(total, books, targets),
+        tuple(rows), Row("Total", address, _key_cells(total, 0, books)),
+        account(total, books, targets),
         sections(PLAN, total, books, targets), tuple(books.in_force(last)),
         tuple(sorted(Counter(gap.day for gap in gaps(books, whole)).items())),
     )  # fmt: skip
+
+
+def _key_cells(result: Result, index: int, books: SeasonBooks) -> tuple[Cell, ...]:
+    return tuple(cell(name, result, index, books) for name in KEY_FIGURES)
 
 
 def _heading(name: str, targets: Mapping[str, float]) -> Heading:
