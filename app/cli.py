@@ -84,11 +84,24 @@ def _to_set(commands: Any) -> None:
     _dated(target)
     target.set_defaults(run=_target)
 
+    uncertainty = commands.add_parser("uncertainty", help="state how sure a measure is, from a day")
+    uncertainty.add_argument("measure", help="such as mixed_juice_brix")
+    uncertainty.add_argument("--random", type=float, required=True, help="standard, of one result")
+    uncertainty.add_argument("--systematic", type=float, required=True, help="standard, of all")
+    uncertainty.add_argument("--relative", action="store_true", help="both are %% of the value")
+    uncertainty.add_argument("--source", required=True, help="who says so")
+    _dated(uncertainty)
+    uncertainty.set_defaults(run=_uncertainty)
+
 
 def _to_check(commands: Any) -> None:
     compute = commands.add_parser("compute", help="work figures out of a JSON file, no database")
     compute.add_argument("file", help="JSON file, or - for standard input")
     compute.set_defaults(run=_compute)
+
+    figures = commands.add_parser("figures", help="list every figure, measure and convention")
+    figures.add_argument("--json", action="store_true", help="as JSON, with all that is known")
+    figures.set_defaults(run=_figures)
 
     verify = commands.add_parser("verify", help="check what pages read against the entries")
     verify.set_defaults(run=_verify)
@@ -213,6 +226,21 @@ def _target(chosen: argparse.Namespace) -> int:
     return 0
 
 
+def _uncertainty(chosen: argparse.Namespace) -> int:
+    from app.ledger.uncertainty import add_uncertainty
+    from app.plant.measures import MEASURES
+
+    said = {"random": chosen.random, "systematic": chosen.systematic, "relative": chosen.relative}
+    _say(chosen, add_uncertainty, measure=chosen.measure, source=chosen.source, **said)
+    measure = MEASURES[chosen.measure]
+    unit = "% of the value" if chosen.relative else measure.unit
+    print(
+        f"{measure.title}: random {chosen.random:g}, systematic {chosen.systematic:g} {unit}, "
+        f"since {chosen.since}"
+    )
+    return 0
+
+
 def _say(chosen: argparse.Namespace, add: Callable[..., None], **values: object) -> None:
     from app.database import open_database, writing
     from app.ledger import mills, people
@@ -235,6 +263,13 @@ def _compute(chosen: argparse.Namespace) -> int:
         raise ValueError(f"{chosen.file} is not JSON: {problem}") from None
     json.dump(compute(document), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
     print()
+    return 0
+
+
+def _figures(chosen: argparse.Namespace) -> int:
+    from app.reports.listing import as_json, as_text
+
+    print(as_json() if chosen.json else as_text())
     return 0
 
 

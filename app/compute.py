@@ -3,10 +3,12 @@
 import difflib
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import NamedTuple
 
 import numpy as np
 
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.certainty import Stated, default_of_rows
 from app.figures.declare import OPENING
 from app.figures.evaluate import in_force
 from app.figures.periods import OPENINGS, Books, Period, Result, Sheets
@@ -20,6 +22,14 @@ OTHER_ENTRIES = frozenset(
 CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 
 
+class Parsed(NamedTuple):
+    """One period as it was given: numbers, chosen conventions, and stated uncertainties."""
+
+    measures: dict[str, float]
+    conventions: dict[str, object]
+    uncertainties: object
+
+
 class BadDocument(ValueError):
     """The document cannot be computed; the message names the place and says what is expected."""
 
@@ -29,7 +39,9 @@ def compute(document: object) -> dict[str, object]:
 
     A measure is a number or a text (decimal comma or point). A figure may be given in place of the
     measures it follows from. A list gives `{"periods": […], "to_date": …}`, in which tonnes are
-    summed over the list. Raises BadDocument.
+    summed over the list. `uncertainty` is a standard uncertainty, from the defaults or from
+    `"uncertainties": {measure: {"random": …, "systematic": …, "relative": true or false}}`.
+    Raises BadDocument.
     """
     many = isinstance(document, list)
     periods = document if isinstance(document, list) else [document]
@@ -55,7 +67,7 @@ def _figures(result: Result, index: int) -> dict[str, object]:
                 "unit": figure.unit,
                 "missing": list(result.missing(name, index)),
                 "coverage": _number(result.coverage[name][index] + 0 * result.values[name][index]),
-                "uncertainty": None,
+                "uncertainty": _number(result.certainty.standard(name, index)),
             }
             for name, figure in FIGURES.items()
             if not figure.internal
@@ -67,10 +79,10 @@ def _number(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def _parsed(period: object, where: str) -> tuple[dict[str, float], dict[str, object]]:
+def _parsed(period: object, where: str) -> Parsed:
     if not isinstance(period, dict) or not isinstance(period.get("measures"), dict):
         raise BadDocument(f'{where}expected an object with "measures" (and "conventions")')
-    extra = period.keys() - {"measures", "conventions"}
+    extra = period.keys() - {"measures", "conventions", "uncertainties"}
     if extra:
         raise BadDocument(f"{where}{min(extra)} is neither measures nor conventions")
     conventions = period.get("conventions") or {}
@@ -80,7 +92,8 @@ def _parsed(period: object, where: str) -> tuple[dict[str, float], dict[str, obj
     measures = {n: v for n, v in period["measures"].items() if v is not None}
     names = MEASURES.keys() | OTHER_ENTRIES | FIGURES.keys() | {OPENING + n for n in OPENINGS}
     _check_names(measures, names, f"{where}no measure or figure")
-    return {n: _read(n, v, where) for n, v in measures.items()}, conventions
+    uncertainties = period.get("uncertainties") or {}
+    return Parsed({n: _read(n, v, where) for n, v in measures.items()}, conventions, uncertainties)
 
 
 def _check_names(given: Iterable[str], known: Iterable[str], what: str) -> None:
@@ -112,21 +125,42 @@ def _read(name: str, value: object, where: str) -> float:
     return number
 
 
-def _sheets(parsed: list[tuple[dict[str, float], dict[str, object]]]) -> Sheets:
+def _stated(each: list[object], size: int) -> dict[str, Stated]:
+    """Return the uncertainties that the periods state, the defaults standing where they do not."""
+    found: dict[str, Stated] = {}
+    for row, stated in enumerate(each):
+        if not isinstance(stated, dict):
+            raise BadDocument("uncertainties is an object of measures")
+        for measure, parts in stated.items():
+            if measure not in MEASURES.keys() | OTHER_ENTRIES:
+                raise BadDocument(f"uncertainties: no measure is called {measure}")
+            if not isinstance(parts, dict) or parts.keys() - {"random", "systematic", "relative"}:
+                raise BadDocument(f"uncertainties: {measure} takes random, systematic and relative")
+            rows = found.setdefault(measure, default_of_rows(measure, size))
+            rows.relative[row] = bool(parts.get("relative", False))
+            for part, column in (("random", rows.random), ("systematic", rows.systematic)):
+                column[row] = _read(f"{measure} {part}", parts.get(part, 0), "uncertainties: ")
+                if not column[row] >= 0:
+                    raise BadDocument(f"uncertainties: {measure} {part} is a number from 0 up")
+    return found
+
+
+def _sheets(parsed: list[Parsed]) -> Sheets:
     size = len(parsed)
-    names = dict.fromkeys(name for measures, _ in parsed for name in measures)
+    names = dict.fromkeys(name for period in parsed for name in period.measures)
     columns = {
-        name: np.array([measures.get(name, np.nan) for measures, _ in parsed]) for name in names
+        name: np.array([period.measures.get(name, np.nan) for period in parsed]) for name in names
     }
     entered = {n: c for n, c in columns.items() if n in MEASURES or n in OTHER_ENTRIES}
     return Sheets(
         entered=entered,
         given={n: c for n, c in columns.items() if n not in entered},
-        conventions=_conventions([chosen for _, chosen in parsed]),
+        conventions=_conventions([period.conventions for period in parsed]),
         day=np.zeros(size, dtype=np.int64),
         week=np.zeros(size, dtype=np.int64),
         carriers=CARRIERS,
         asked=ASKED,
+        stated=_stated([period.uncertainties for period in parsed], size),
         starts_empty=False,
     )
 

@@ -17,9 +17,10 @@ from starlette.types import ASGIApp
 from app.database import AT_MOST, open_database
 from app.demo import demo_season
 from app.reports import dates
+from app.reports.mathml import mathml
 from app.reports.numbers import printed
 from app.settings import Settings, shared
-from app.web import figures, people, reports, shifts, sign_in, today
+from app.web import bench, figures, manual, people, reports, shifts, sign_in, today, uncertainty
 from app.web.requests import Reading, frame_of, is_htmx, render
 from app.web.safety import Safety
 
@@ -60,7 +61,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.noted = {}
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
-    for module in (sign_in, today, shifts, reports, figures, people):
+    for module in (sign_in, today, shifts, reports, figures, manual, uncertainty, bench, people):
         app.include_router(module.router)
     app.add_api_route("/health", health)
     app.add_exception_handler(HTTPException, _refused)
@@ -78,6 +79,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     templates.filters["printed"] = printed
+    templates.filters["mathml"] = mathml
     templates.filters["long_day"] = dates.long_day
     templates.filters["short_day"] = dates.short_day
     templates.filters["moment"] = dates.moment

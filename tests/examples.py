@@ -18,6 +18,13 @@ def checks(subject: str) -> list[dict[str, str]]:
     return _rows(HERE / "checks" / f"{subject}.csv")
 
 
+def all_checks(subject: str) -> list[dict[str, str]]:
+    """The rows of every file of our own that begins with `subject`."""
+    return [
+        row for path in sorted((HERE / "checks").glob(f"{subject}*.csv")) for row in _rows(path)
+    ]
+
+
 def _rows(path: Path) -> list[dict[str, str]]:
     with path.open(encoding="utf-8", newline="") as lines:
         return list(csv.DictReader(lines))

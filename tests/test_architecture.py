@@ -33,7 +33,7 @@ MAY_IMPORT = {
     "figures": {"chemistry"},
     "database": {"settings"},
     "ledger": {"plant", "database", "settings"},
-    "reports": {"figures", "plant"},
+    "reports": {"figures", "plant", "chemistry"},
     "compute": {"figures", "plant"},
     "exports": {"reports", "ledger", "plant", "figures"},
     "web": {"reports", "exports", "ledger", "figures", "plant", "database", "settings"},

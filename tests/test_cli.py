@@ -8,7 +8,9 @@ from datetime import date
 import pytest
 
 from app.database import writing
-from app.ledger import mills, people
+from app.figures import CONVENTIONS, FIGURES
+from app.ledger import mills, people, uncertainty
+from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 
 DAY = {
@@ -34,7 +36,32 @@ def test_compute_answers_at_full_precision_without_a_database(tmp_path):
     assert figure["value"] == pytest.approx(100 * 675.18 / 701.02, abs=1e-9, rel=0)
     assert figure["unit"] == "% pol in cane"
     assert figure["missing"] == []
-    assert figure["uncertainty"] is None
+    assert 0.1 < figure["uncertainty"] < 0.5
+
+
+# By hand: 5580 × 0.03 ÷ 100 = 1.674 t of pol in juice move extraction by
+# 100 × 25.84 ÷ (675.18 + 25.84)² × 1.674 = 0.0088021. A step as large as the uncertainty sees a
+# little of the curve of 1 ÷ pol in cane, which the difference of two slopes here makes 1.5e-4 of it.
+def test_compute_takes_the_uncertainties_that_a_file_states():
+    exact = {name: {"random": 0, "systematic": 0} for name in DAY}
+    stated = exact | {"mixed_juice_pol": {"random": 0.03, "systematic": 0}}
+    typed = json.dumps({"measures": DAY, "uncertainties": stated})
+    figures = json.loads(ledger("compute", "-", typed=typed).stdout)["figures"]
+    assert figures["pol_extraction"]["uncertainty"] == pytest.approx(0.0088021, rel=2e-4)
+    assert figures["cane"]["uncertainty"] == 0
+
+
+def test_figures_lists_every_figure_measure_and_convention():
+    listed = json.loads(ledger("figures", "--json").stdout)
+    public = {name for name, figure in FIGURES.items() if not figure.internal}
+    assert listed["figures"].keys() == public
+    assert listed["measures"].keys() == MEASURES.keys()
+    assert listed["conventions"].keys() == CONVENTIONS.keys()
+    extraction = listed["figures"]["pol_extraction"]
+    assert extraction["ways"][0]["formula"] == "100 × pol in mixed juice ÷ pol in cane"
+    assert extraction["mark"] == "from memory"
+    text = ledger("figures").stdout
+    assert all(f"  {name} [" in text for name in public | MEASURES.keys() | CONVENTIONS.keys())
 
 
 def test_compute_reads_standard_input_and_sums_a_list_to_date():
@@ -111,6 +138,25 @@ def test_a_wrong_convention_or_target_is_refused_in_words(arguments, words):
     run = ledger(*arguments, "--since", "2026-06-01", "--by", "joan")
     assert run.returncode == 2
     assert words in run.stderr
+
+
+def test_an_administrator_states_how_sure_a_measure_is(office):
+    given = ("--systematic", "0.05", "--source", "proved", "--since", "2026-06-01", "--by", "joan")
+    said = ledger("uncertainty", "mixed_juice_brix", "--random", "0.03", *given)
+    assert said.stdout == "Mixed juice, brix: random 0.03, systematic 0.05 °Bx, since 2026-06-01\n"
+    relative = ledger("uncertainty", "cane", "--random", "0.3", "--relative", *given)
+    assert "systematic 0.05 % of the value" in relative.stdout
+    for measure, random, words in (
+        ("brix", "1", "no measure called brix"),
+        ("cane", "-1", "The random part is a number from 0 to 20000 t"),
+    ):
+        run = ledger("uncertainty", measure, "--random", random, *given)
+        assert (run.returncode, run.stdout) == (2, "")
+        assert words in run.stderr
+    assert office.read(uncertainty.uncertainty_rows, office.mill) == [
+        ("mixed_juice_brix", 0.03, 0.05, False, date(2026, 6, 1), "proved"),
+        ("cane", 0.3, 0.05, True, date(2026, 6, 1), "proved"),
+    ]
 
 
 @pytest.mark.usefixtures("office")

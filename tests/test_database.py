@@ -13,11 +13,14 @@ from sqlalchemy import inspect, make_url, select
 from sqlalchemy.exc import IntegrityError
 
 from app.database import NoDatabase, migrate, migrations, open_database, reading, writing
-from app.ledger import book, mills, tables
+from app.ledger import book, mills, tables, uncertainty
 from app.ledger.book import Conflict
 from tests.bench import NOON, new_bench
 
-COLUMNS = ", ".join(column.name for column in tables.entry.columns if column.name != "id")
+COLUMNS, OF_PAIRS = (
+    ", ".join(column.name for column in table.columns if column.name != "id")
+    for table in (tables.entry, tables.duplicate)
+)
 CHANGES = [
     "UPDATE {table} SET id = 99",
     "UPDATE {table} SET recorded_at = recorded_at",
@@ -40,10 +43,16 @@ OF_ENTRIES = {
     "sqlite": [
         f"INSERT OR REPLACE INTO entry ({COLUMNS}) SELECT {COLUMNS} FROM entry WHERE id = {key}"
         for key in (1, 2)
+    ]
+    + [
+        f"INSERT OR REPLACE INTO duplicate ({OF_PAIRS}) SELECT {OF_PAIRS} FROM duplicate "
+        "WHERE id = 2"
     ],
     "postgresql": [
         f"INSERT INTO entry ({COLUMNS}) SELECT {COLUMNS} FROM entry WHERE id = 2 "
-        "ON CONFLICT (supersedes_id) DO UPDATE SET typed = '1'"
+        "ON CONFLICT (supersedes_id) DO UPDATE SET typed = '1'",
+        f"INSERT INTO duplicate ({OF_PAIRS}) SELECT {OF_PAIRS} FROM duplicate WHERE id = 2 "
+        "ON CONFLICT (withdraws_id) DO UPDATE SET first = '1'",
     ],
 }
 
@@ -66,10 +75,26 @@ def filled(bench):
             connection, bench.mill, name="pol_basis", value="pol", source="the mill", **since
         )
         mills.add_target(connection, bench.mill, figure="pol_extraction", value=96.5, **since)
+        uncertainty.add_uncertainty(
+            connection, bench.mill, measure="mixed_juice_brix", random=0.03, systematic=0.05,
+            relative=False, source="the mill", **since,
+        )  # fmt: skip
+        who = {"by": bench.ann, "at": NOON}
+        uncertainty.add_duplicate(
+            connection, bench.mill, measure="mixed_juice_brix", day=bench.day, first="14.2",
+            second="14.3", **who,
+        )  # fmt: skip
+        uncertainty.withdraw_duplicate(connection, bench.mill, 1, reason="spilt", **who)
+        dose = {"from_ph": "5.2", "to_ph": "7.2", "dose": "0.6", "mill_id": bench.mill.id}
+        by = {"recorded_by": bench.ann.id, "recorded_at": NOON}
+        connection.execute(tables.lime_dose.insert().values(dose | by))
+
+
+APPEND_ONLY = ("entry", "convention", "target", "uncertainty", "duplicate", "lime_dose")
 
 
 def rows(connection):
-    kept = ("entry", "convention", "target", "standing")
+    kept = (*APPEND_ONLY, "standing")
     return {table: connection.execute(f"SELECT * FROM {table}").fetchall() for table in kept}
 
 
@@ -78,13 +103,11 @@ def test_nobody_changes_what_was_written(bench):
     filled(bench)
     engine = bench.engine.dialect.name
     statements = [
-        change.format(table=table)
-        for change in CHANGES + MORE[engine]
-        for table in ("entry", "convention", "target")
+        change.format(table=table) for change in CHANGES + MORE[engine] for table in APPEND_ONLY
     ] + OF_ENTRIES[engine]
     connection = bare(bench.engine)
     before = rows(connection)
-    assert [len(found) for found in before.values()] == [2, 1, 1, 1]
+    assert [len(found) for found in before.values()] == [2, 1, 1, 1, 2, 1, 1]
     for statement in statements:
         with pytest.raises((sqlite3.Error, psycopg.Error), match="is append-only"):
             connection.execute(statement)

@@ -3,12 +3,13 @@
 import pytest
 
 from app.plant.measures import DAY, MEASURES, PROPERTIES, SHIFT, WEEK
-from app.plant.streams import STATIONS, STREAMS, streams_in_use
+from app.plant.readings import KINDS
+from app.plant.streams import STATIONS, STREAMS, Equipment, streams_in_use
 from app.plant.vessels import VESSELS
 
 
 def test_a_tandem_samples_the_bagasse_of_each_mill_but_the_last():
-    streams = streams_in_use("tandem", 5)
+    streams = streams_in_use(Equipment("tandem", 5))
     assert "mill_4_bagasse" in streams
     assert "mill_5_bagasse" not in streams
     assert "press_water" not in streams
@@ -16,7 +17,7 @@ def test_a_tandem_samples_the_bagasse_of_each_mill_but_the_last():
 
 
 def test_a_diffuser_has_press_water_and_no_mills():
-    streams = streams_in_use("diffuser", 0)
+    streams = streams_in_use(Equipment("diffuser", 0))
     assert {"press_water", "diffuser_bagasse", "mixed_juice", "bagasse"} <= set(streams)
     assert not [name for name in streams if name.startswith("mill_")]
 
@@ -34,4 +35,4 @@ def test_a_measure_says_what_it_is_and_what_it_may_be(measure):
     assert measure.decimals >= 0
     assert measure.grain in (SHIFT, DAY, WEEK)
     assert measure.stream in STREAMS or measure.stream in VESSELS
-    assert measure.prop in PROPERTIES or measure.prop in ("weight", "hours")
+    assert measure.prop in PROPERTIES.keys() | KINDS.keys() | {"weight", "hours"}

@@ -1,7 +1,9 @@
 """Relations of the boiling house. Every percentage and purity is 0 to 100."""
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
+
+from app.chemistry.validity import within
 
 Values = NDArray[np.float64]
 
@@ -74,3 +76,47 @@ def recovery_at_constant_efficiency(efficiency: Values) -> Values:
     Source: one of two rules printed under Noel Deerr's name; from memory, attribution unsettled.
     """
     return efficiency * winter_carp_recovery(np.asarray(STANDARD_JUICE_PURITY)) / 100
+
+
+def virtual_molasses_purity_beside_sugar(
+    juice: ArrayLike, recovery: ArrayLike, sugar: ArrayLike
+) -> Values:
+    """Return the virtual molasses purity with sugar of its real purity on top.
+
+    J S (100 - R)/(100 S - J R): `juice` purity J, `sugar` dry purity S, `recovery` R in % of pol,
+    not of standard granulated; with pure sugar it is `virtual_molasses_purity`. Shapes broadcast.
+    Raises OutOfRange outside 0 to 100. Source: by algebra from the s-j-m rule.
+    """
+    juice, sugar = within("juice purity", juice, 0, 100), within("sugar purity", sugar, 0, 100)
+    recovery = within("recovery", recovery, 0, 100, "%")
+    return juice * sugar * (100 - recovery) / (100 * sugar - juice * recovery)
+
+
+def pol_held_by_non_pol(molasses: ArrayLike) -> Values:
+    """Return the pol that each unit of non-pol takes into molasses of that purity: M/(100 - M).
+
+    0.4 at 28.57 (Winter and Carp), 0.5 at 33.33 (commercial cane sugar), 1 at 50. Raises OutOfRange
+    outside 0 to 100. Source: definition of purity.
+    """
+    molasses = within("molasses purity", molasses, 0, 100)
+    return molasses / (100 - molasses)
+
+
+def recoverable_pol(pol: ArrayLike, non_pol: ArrayLike, molasses: ArrayLike) -> Values:
+    """Return the pol left for sugar, in the unit of `pol` and `non_pol` of a material.
+
+    All its non-pol leaves in molasses of that purity. Below 0 where the material is poorer than the
+    molasses. The s-j-m rule with pure sugar. Source: by algebra.
+    """
+    return np.asarray(pol, float) - np.asarray(non_pol, float) * pol_held_by_non_pol(molasses)
+
+
+def factory_recovery_index(sugar: ArrayLike, recoverable: ArrayLike) -> Values:
+    """Return Jamaica's factory recovery index (FRI): 96-degree sugar made, % of that expected.
+
+    `sugar` made and `recoverable` sugar (JRCS) of the cane, tonnes of 96-degree sugar; shapes
+    broadcast. 80 to 94 is usual; the standard of 2003/04 was 91. Source: Sugar Industry Research
+    Institute, Jamaica; read.
+    """
+    recoverable = within("recoverable sugar", recoverable, 0, np.inf, "t")
+    return 100 * within("sugar", sugar, 0, np.inf, "t") / recoverable

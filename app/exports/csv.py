@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from app.figures import FIGURES
-from app.figures.periods import ADDS, Period
+from app.figures.missing import ADDS
+from app.figures.periods import Period
 from app.ledger.shifts import Kept
 from app.plant.measures import MEASURES
 from app.reports.lines import missing_words
@@ -32,6 +33,8 @@ COLUMNS = {
     "unit": "its unit; tonnes are metric",
     "state": "of an entry: number, not measured, below detection, instrument failed or not due; "
     "of a shift's part: analysed or estimated",
+    "standard_uncertainty": "of a total, by the uncertainties stated of what was measured; twice "
+    "of it is the ± of the pages",
     "coverage": "share of a total really analysed, 0 to 1",
     "missing": "for want of what there is no value",
     "formula": "how a total is worked out, by the conventions in force; what a convention means",
@@ -81,6 +84,7 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             "value": repr(float(value)) if there else "",
             "printed": plain(float(value), figure.decimals),
             "unit": figure.unit,
+            "standard_uncertainty": f"{result.certainty.standard(name):.6g}" if there else "",
             "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
             "missing": "" if there else missing_words(result.missing(name), books),
             "formula": inert(result.way(name).formula),

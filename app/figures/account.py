@@ -1,6 +1,6 @@
 """The sugar account: pol in, made, lost by place, and undetermined."""
 
-from app.figures.declare import Figure, Values, figure
+from app.figures.declare import Values, figure
 from app.figures.sources import DEFINITION, ISSCT
 
 STATION = "account"
@@ -86,7 +86,8 @@ def _molasses_brix_made(
     "Undetermined pol",
     unit="t",
     decimals=2,
-    formula="pol in cane - pol in sugar, bagasse, filter cake and final molasses",
+    formula="pol in cane - pol in sugar - pol in bagasse - pol in filter cake "
+    "- pol in final molasses",
     source=ISSCT,
     station=STATION,
 )
@@ -104,28 +105,84 @@ def undetermined_pol(
     return pol_in_cane - pol_in_sugar - pol_in_bagasse - pol_in_filter_cake - pol_in_final_molasses
 
 
-def _per_hundred_pol_in_cane(lost: Values, pol_in_cane: Values) -> Values:
-    """Tonnes of pol lost there, per 100 tonnes of pol in cane."""
-    return 100 * lost / pol_in_cane
+@figure(
+    "Pol lost",
+    unit="t",
+    decimals=2,
+    formula="pol in cane - pol in sugar",
+    source=ISSCT,
+    station=STATION,
+)
+def pol_lost(pol_in_cane: Values, pol_in_sugar: Values) -> Values:
+    """All the pol of cane that did not become sugar, found again or not."""
+    return pol_in_cane - pol_in_sugar
 
 
-def _loss(place: str, title: str, pol: str) -> Figure:
-    return figure(
-        title,
-        unit="per 100 pol in cane",
-        decimals=2,
-        formula=f"100 × {pol.replace('_', ' ')} ÷ pol in cane",
-        source=ISSCT,
-        station=STATION,
-        name=f"{place}_loss",
-        inputs=(pol, "pol_in_cane"),
-    )(_per_hundred_pol_in_cane)
+@figure(
+    "Pol lost in the boiling house",
+    unit="t",
+    decimals=2,
+    formula="pol in mixed juice - pol in sugar",
+    source=ISSCT,
+    station=STATION,
+)
+def pol_lost_in_boiling_house(pol_in_mixed_juice: Values, pol_in_sugar: Values) -> Values:
+    """All the pol of mixed juice that did not become sugar."""
+    return pol_in_mixed_juice - pol_in_sugar
 
 
-_loss("bagasse", "Loss in bagasse", "pol_in_bagasse")
-_loss("filter_cake", "Loss in filter cake", "pol_in_filter_cake")
-_loss("final_molasses", "Loss in final molasses", "pol_in_final_molasses")
-_loss("undetermined", "Undetermined loss", "undetermined_pol")
+# what is added to the name: the weight it is held against, unit and decimals
+BASES = {
+    "": ("pol_in_cane", "per 100 pol in cane", 2),
+    "_on_cane": ("cane", "% cane", 3),
+    "_on_mixed_juice": ("pol_in_mixed_juice", "per 100 pol in mixed juice", 2),
+}
+
+
+def _per_hundred(lost: Values, whole: Values) -> Values:
+    return 100 * lost / whole
+
+
+def _loss(place: str, title: str, pol: str, usual: tuple[str, ...]) -> None:
+    """Declare a loss on the first bases, as many as have a `usual` range."""
+    for (added, (whole, unit, decimals)), expected in zip(BASES.items(), usual, strict=False):
+
+        def loss(lost: Values, whole: Values) -> Values:
+            return _per_hundred(lost, whole)
+
+        words = whole.replace("_", " ")
+        loss.__doc__ = f"Tonnes of pol lost there, per 100 tonnes of {words}.{expected}"
+        figure(
+            f"{title}, {unit}" if added else title,
+            unit=unit,
+            decimals=decimals,
+            formula=f"100 × {pol.replace('_', ' ')} ÷ {words}",
+            source=ISSCT,
+            station=STATION,
+            name=f"{place}_loss{added}",
+            inputs=(pol, whole),
+        )(loss)
+
+
+def _usually(*ranges: str) -> tuple[str, ...]:
+    return tuple(f" {expected} is usual (common practice)." for expected in ranges)
+
+
+_loss("bagasse", "Loss in bagasse", "pol_in_bagasse", _usually("3 to 6", "0.4 to 0.8"))
+_loss(
+    "filter_cake", "Loss in filter cake", "pol_in_filter_cake",
+    (*_usually("0.2 to 0.9", "0.03 to 0.12"), ""),
+)  # fmt: skip
+_loss(
+    "final_molasses", "Loss in final molasses", "pol_in_final_molasses",
+    (*_usually("6.5 to 11", "0.8 to 1.5"), ""),
+)  # fmt: skip
+_loss(
+    "undetermined", "Undetermined loss", "undetermined_pol",
+    (*_usually("0.5 to 2", "0.06 to 0.25"), ""),
+)  # fmt: skip
+_loss("total", "Total loss", "pol_lost", _usually("12 to 20", "1.7 to 2.6"))
+_loss("boiling_house", "Loss in the boiling house", "pol_lost_in_boiling_house", ("", "", ""))
 
 
 @figure(
@@ -138,7 +195,11 @@ _loss("undetermined", "Undetermined loss", "undetermined_pol")
     when=BAGGED,
 )
 def sugar_on_cane(sugar: Values, cane: Values) -> Values:
-    """Sugar as made per 100 of cane: bagged, or made and estimated, by the convention."""
+    """Sugar as made per 100 of cane: bagged, or made and estimated, by the convention.
+
+    "Recovery" in India and "rendement" are this, as made; by a scale at 96 pol it is another
+    number. 9 to 12 is usual (common practice).
+    """
     return 100 * sugar / cane
 
 
@@ -156,5 +217,5 @@ def _made_on_cane(sugar_made_and_estimated: Values, cane: Values) -> Values:
     station=STATION,
 )
 def cane_per_sugar(sugar_on_cane: Values) -> Values:
-    """Cane to make one tonne of sugar as made."""
+    """Cane to make one tonne of sugar as made; 8.5 to 11 is usual (common practice)."""
     return 100 / sugar_on_cane

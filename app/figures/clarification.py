@@ -1,79 +1,260 @@
-"""Mixed juice to syrup: clarification, filters and evaporation."""
+"""Mixed juice to clear juice: what is dosed, how much juice comes off, and its purity.
 
-from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, DEFINITION, HUGOT
+Quicklime burns skin and eyes and boils when it meets water; phosphoric acid burns; flocculant dust
+irritates, and spilt powder makes a wet floor as slippery as ice; limed juice scalds. Local codes
+and licensed practice rule.
+"""
+
+import numpy as np
+
+from app.chemistry import lime as relation
+from app.figures.conventions import Convention, convention
+from app.figures.declare import ENTERED, Values, figure
+from app.figures.means import mean
+from app.figures.seldom import seldom_mean
+from app.figures.sources import COMMON, DEFINITION, FROM_MEMORY, Source
+
+STATION = "clarification"
+MOLAR_MASSES = Source("molar masses, IUPAC abridged standard atomic weights", FROM_MEMORY)
+
+WEIGHED = {
+    "filter_wash": ("Filter wash water", "t", 1),
+    "phosphoric_acid": ("Phosphoric acid, as P₂O₅", "kg", 1),
+    "flocculant": ("Flocculant", "kg", 2),
+    "bagacillo": ("Bagacillo", "t", 2),
+}
+AS_CALCIUM_OXIDE = {"lime_weighed": ("as CaO",)}
+AS_BOUGHT = {"lime_weighed": ("as bought",)}
+WEIGHED_JUICE = {"clear_juice_weight": ("weighed, else by brix balance", "weighed")}
+BALANCED_JUICE = {"clear_juice_weight": ("weighed, else by brix balance", "by brix balance")}
+
+for _declared in (
+    Convention(
+        "lime_weighed", "Lime is entered", "as CaO", "", COMMON,
+        "As CaO that can act, or as bought: then its available CaO by titration is taken.",
+        choices=("as CaO", "as bought"),
+    ),
+    Convention(
+        "standing_available_lime", "Standing available CaO of lime", 0.0, "% lime", COMMON,
+        "Taken where a period has no titration of its own. 0: not stated, and none is taken.",
+    ),
+    Convention(
+        "clear_juice_weight", "Clear juice weight", "weighed, else by brix balance", "", COMMON,
+        "By brix balance: brix in mixed juice less that of the juice in filter cake, over the brix "
+        "of clear juice. What lime throws down, 1 to 4 % of the brix, then counts as clear juice.",
+        choices=("weighed, else by brix balance", "weighed", "by brix balance"),
+    ),
+):  # fmt: skip
+    convention(_declared)
+
+
+def _as_entered(entered: Values) -> Values:
+    """What the scales and meters gave on each shift, summed."""
+    return entered
+
+
+for _name, (_title, _unit, _decimals) in WEIGHED.items():
+    figure(
+        _title, unit=_unit, decimals=_decimals, formula="as entered", source=DEFINITION,
+        station=STATION, kind="adds", name=_name, inputs=(ENTERED + _name,),
+    )(_as_entered)  # fmt: skip
+
+seldom_mean(
+    ("lime_available", "Available lime", "% lime", 1), STATION,
+    "CaO of the lime as bought that can act, by titration; 75 to 95 is usual.", by="lime",
+)  # fmt: skip
 
 
 @figure(
-    "Pol in filter cake",
-    unit="t",
-    decimals=2,
-    formula="filter cake × pol ÷ 100",
-    source=DEFINITION,
-    station="clarification",
-    kind="adds",
-)
-def pol_in_filter_cake(filter_cake: Values, entered_filter_cake_pol: Values) -> Values:
-    """Tonnes of pol leaving in filter cake, on its wet weight."""
-    return filter_cake * entered_filter_cake_pol / 100
+    "Active lime, as CaO", unit="t", decimals=3, formula="lime, as entered as CaO",
+    source=COMMON, station=STATION, when=AS_CALCIUM_OXIDE,
+)  # fmt: skip
+def active_lime(lime: Values) -> Values:
+    """Calcium oxide that can act: as entered, or available CaO of lime as bought."""
+    return lime
+
+
+@active_lime.otherwise("lime × available lime ÷ 100", when=AS_BOUGHT)
+def _available(lime: Values, lime_available: Values) -> Values:
+    return relation.available_lime(lime, lime_available)
+
+
+@active_lime.otherwise("lime × standing available CaO ÷ 100", when=AS_BOUGHT)
+def _by_standing(lime: Values, standing_available_lime: Values) -> Values:
+    stated = np.where(standing_available_lime > 0, standing_available_lime, np.nan)
+    return relation.available_lime(lime, stated)
 
 
 @figure(
-    "Filter cake % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 × filter cake ÷ cane",
-    source=DEFINITION,
-    station="clarification",
-)
-def filter_cake_on_cane(filter_cake: Values, cane: Values) -> Values:
-    """Wet filter cake per 100 of cane."""
-    return 100 * filter_cake / cane
+    "Lime % cane, as CaO", unit="% cane", decimals=3, formula="100 × active lime ÷ cane",
+    source=COMMON, station=STATION,
+)  # fmt: skip
+def lime_on_cane(active_lime: Values, cane: Values) -> Values:
+    """Active lime, as CaO, per 100 of cane.
+
+    Defecation usually takes 0.05 to 0.10, sulphitation 0.13 to 0.22. Quicklime burns skin and eyes:
+    handle it by local codes and the mill's own rules.
+    """
+    return 100 * active_lime / cane
 
 
 @figure(
-    "Lime % cane, as CaO",
-    unit="% cane",
-    decimals=3,
-    formula="100 × lime ÷ cane",
-    source=COMMON,
-    station="clarification",
-)
-def lime_on_cane(lime: Values, cane: Values) -> Values:
-    """Active lime, as CaO, per 100 of cane. Quicklime burns: handle by the mill's own rules."""
-    return 100 * lime / cane
+    "Lime per tonne cane, as CaO", unit="kg/t cane", decimals=2,
+    formula="1000 × active lime ÷ cane", source=COMMON, station=STATION,
+)  # fmt: skip
+def lime_per_cane(active_lime: Values, cane: Values) -> Values:
+    """Active lime, as CaO, per tonne of cane; 0.5 to 1.0 kg in defecation, 1.3 to 2.2 with SO₂."""
+    return 1000 * active_lime / cane
 
 
 @figure(
-    "Purity rise in clarification",
-    unit="units",
-    decimals=2,
-    formula="clear juice purity - mixed juice purity",
-    source=COMMON,
-    station="clarification",
+    "Slaked lime per tonne cane", unit="kg/t cane", decimals=2,
+    formula="1000 × active lime × 74.09 ÷ 56.08 ÷ cane, as Ca(OH)₂",
+    source=MOLAR_MASSES, station=STATION,
+)  # fmt: skip
+def slaked_lime_per_cane(active_lime: Values, cane: Values) -> Values:
+    """The same lime as calcium hydroxide, as it is in milk of lime. It burns skin and eyes."""
+    return 1000 * relation.slaked_lime(active_lime) / cane
+
+
+mean(
+    ("mixed_juice_phosphate", "Mixed juice phosphate, as P₂O₅", "mg/kg", 0), STATION,
+    "Phosphate before any is added; 200 to 400 is usual, and below 250 to 300 some is added.",
+    by="mixed_juice",
+)  # fmt: skip
+
+
+@figure(
+    "Phosphate added, as P₂O₅", unit="mg/kg", decimals=0,
+    formula="1000 × phosphoric acid ÷ mixed juice", source=DEFINITION, station=STATION,
+)  # fmt: skip
+def phosphate_added(phosphoric_acid: Values, mixed_juice: Values) -> Values:
+    """Phosphate dosed, as P₂O₅, on mixed juice. Phosphoric acid burns: local codes come first."""
+    return 1000 * phosphoric_acid / mixed_juice
+
+
+@figure(
+    "Phosphate in juice to liming, as P₂O₅", unit="mg/kg", decimals=0,
+    formula="mixed juice phosphate + phosphate added", source=DEFINITION, station=STATION,
+)  # fmt: skip
+def phosphate_to_liming(mixed_juice_phosphate: Values, phosphate_added: Values) -> Values:
+    """Phosphate of the juice and what was added to it; clarity wants 250 to 300 or more."""
+    return mixed_juice_phosphate + phosphate_added
+
+
+@figure(
+    "Flocculant on cane", unit="g/t cane", decimals=1, formula="1000 × flocculant ÷ cane",
+    source=DEFINITION, station=STATION,
+)  # fmt: skip
+def flocculant_on_cane(flocculant: Values, cane: Values) -> Values:
+    """Flocculant powder, g per tonne of cane, which is mg/kg; some 2 to 5 is usual.
+
+    Its dust irritates, and on a wet floor it is as slippery as ice: keep it dry, sweep it up.
+    """
+    return 1000 * flocculant / cane
+
+
+@figure(
+    "Bagacillo on cane", unit="kg/t cane", decimals=1, formula="1000 × bagacillo ÷ cane",
+    source=DEFINITION, station=STATION,
+)  # fmt: skip
+def bagacillo_on_cane(bagacillo: Values, cane: Values) -> Values:
+    """Bagacillo to the mud per tonne of cane; 4 to 8 kg is usual."""
+    return 1000 * bagacillo / cane
+
+
+@figure(
+    "Clear juice", unit="t", decimals=1, formula="as weighed", source=COMMON, station=STATION,
+    kind="adds", when=WEIGHED_JUICE,
+)  # fmt: skip
+def clear_juice(entered_clear_juice: Values) -> Values:
+    """Clear juice to the evaporator: weighed, or by the brix balance, by the convention.
+
+    The balance leaves out what lime throws down and what the juice tanks gained or lost.
+    """
+    return entered_clear_juice
+
+
+@clear_juice.otherwise(
+    "100 × (brix in mixed juice - brix in filter cake) ÷ clear juice brix", when=BALANCED_JUICE
 )
+def _by_balance(
+    brix_in_mixed_juice: Values, brix_in_filter_cake: Values, entered_clear_juice_brix: Values
+) -> Values:
+    return 100 * (brix_in_mixed_juice - brix_in_filter_cake) / entered_clear_juice_brix
+
+
+@figure(
+    "Brix in clear juice", unit="t", decimals=2, formula="clear juice × brix ÷ 100",
+    source=DEFINITION, station=STATION, kind="adds",
+)  # fmt: skip
+def brix_in_clear_juice(clear_juice: Values, entered_clear_juice_brix: Values) -> Values:
+    """Tonnes of dissolved solids in clear juice, on its weight by the convention."""
+    return clear_juice * entered_clear_juice_brix / 100
+
+
+@figure(
+    "Pol in clear juice", unit="t", decimals=2, formula="clear juice × pol ÷ 100",
+    source=DEFINITION, station=STATION, kind="adds",
+)  # fmt: skip
+def pol_in_clear_juice(clear_juice: Values, entered_clear_juice_pol: Values) -> Values:
+    """Tonnes of pol in clear juice, on its weight by the convention."""
+    return clear_juice * entered_clear_juice_pol / 100
+
+
+@pol_in_clear_juice.otherwise("brix in clear juice × purity ÷ 100")
+def _pol_from_purity(brix_in_clear_juice: Values, entered_clear_juice_purity: Values) -> Values:
+    return brix_in_clear_juice * entered_clear_juice_purity / 100
+
+
+@figure(
+    "Clear juice % cane", unit="% cane", decimals=2, formula="100 × clear juice ÷ cane",
+    source=DEFINITION, station=STATION,
+)  # fmt: skip
+def clear_juice_on_cane(clear_juice: Values, cane: Values) -> Values:
+    """Clear juice per 100 of cane."""
+    return 100 * clear_juice / cane
+
+
+@figure(
+    "Brix lost in clarification", unit="% brix in mixed juice", decimals=2,
+    formula="100 × (brix in mixed juice - brix in filter cake - brix in clear juice weighed) "
+    "÷ brix in mixed juice",
+    source=COMMON, station=STATION,
+)  # fmt: skip
+def clarification_brix_loss(
+    brix_in_mixed_juice: Values, brix_in_filter_cake: Values, brix_in_clear_juice_weighed: Values
+) -> Values:
+    """Brix found neither in clear juice nor in cake: thrown down by lime, lost, or a weight.
+
+    Only where clear juice is weighed; within 1.5 either way the weights agree.
+    """
+    lost = brix_in_mixed_juice - brix_in_filter_cake - brix_in_clear_juice_weighed
+    return 100 * lost / brix_in_mixed_juice
+
+
+@figure(
+    "Purity rise in clarification", unit="units", decimals=2,
+    formula="clear juice purity - mixed juice purity", source=COMMON, station=STATION,
+)  # fmt: skip
 def clarification_purity_rise(clear_juice_purity: Values, mixed_juice_purity: Values) -> Values:
-    """Usually about 1; more than 3 is a difference of analysis."""
+    """Usually 0.5 to 2; more than 3 is a difference of analysis.
+
+    Part of it is optical: rotating non-sugars are removed, and clarifying agents differ.
+    """
     return clear_juice_purity - mixed_juice_purity
 
 
-@figure(
-    "Water evaporated % clear juice",
-    unit="% clear juice",
-    decimals=2,
-    formula="100 × (1 - brix of clear juice ÷ brix of syrup)",
-    source=HUGOT,
-    station="evaporation",
-)
-def evaporation_on_clear_juice(
-    clear_juice_brix_carried: Values, syrup_brix_carried: Values
-) -> Values:
-    """Water taken out in the evaporator, from the brix balance."""
-    return 100 * (1 - clear_juice_brix_carried / syrup_brix_carried)
-
-
-@evaporation_on_clear_juice.otherwise("100 × (1 - brix of clear juice ÷ brix of syrup)")
-def _evaporation_of_a_sample(
-    entered_clear_juice_brix: Values, entered_syrup_brix: Values
-) -> Values:
-    return 100 * (1 - entered_clear_juice_brix / entered_syrup_brix)
+_HOT = "Limed juice scalds: sample with care."
+for _named, _by, _note, _sum in (
+    (("limed_juice_ph", "Limed juice pH", "pH", 2), "mixed_juice", f"Hot, 7.6 to 8.2. {_HOT}", ""),
+    (("limed_juice_temperature", "Limed juice temperature", "°C", 1), "mixed_juice",
+     f"101 to 104, so that it flashes free of air. {_HOT}", ""),
+    (("clear_juice_brix", "Clear juice brix", "°Bx", 2), "cane", "12 to 16 is usual.",
+     "clear_juice_brix_carried"),
+    (("clear_juice_ph", "Clear juice pH", "pH", 2), "cane",
+     "Cold, 6.9 to 7.3; lower inverts sucrose, higher destroys reducing sugars.", ""),
+    (("clear_juice_turbidity", "Clear juice turbidity", "NTU", 0), "cane",
+     "Bound to its method: never compare two.", ""),
+):  # fmt: skip
+    mean(_named, STATION, _note, by=_by, carried=_sum)

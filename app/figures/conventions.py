@@ -34,7 +34,19 @@ class Convention:
         return number
 
 
-_ALL = (
+CONVENTIONS: dict[str, Convention] = {}
+
+
+def convention(declared: Convention) -> Convention:
+    """Declare a convention; ValueError where its name is taken or its default is not allowed."""
+    if declared.name in CONVENTIONS:
+        raise ValueError(f"{declared.name} is declared twice")
+    declared.read(declared.default)
+    CONVENTIONS[declared.name] = declared
+    return declared
+
+
+_OF_THE_ACCOUNT = (
     Convention(
         "pol_basis",
         "Sugar is accounted as",
@@ -124,8 +136,9 @@ _ALL = (
         "SMRI 1995",
         "",
         SMRI,
-        "Both rules give a true purity.",
-        choices=("SMRI 1995", "Rein and Smith 1981"),
+        "Every rule gives a true purity, and they lie 3 to 7 units apart: each expects something "
+        "else. That of Java takes reducing sugars and ash on non-sucrose dry matter.",
+        choices=("SMRI 1995", "Rein and Smith 1981", "Queensland", "Java"),
     ),
     Convention(
         "molasses_purity_compared",
@@ -185,4 +198,36 @@ _ALL = (
     ),
 )
 
-CONVENTIONS: dict[str, Convention] = {convention.name: convention for convention in _ALL}
+_OF_THE_PLANT = (
+    Convention(
+        "evaporator_effects",
+        "Effects of the evaporator",
+        4.0,
+        "effects",
+        COMMON,
+        "How many effects the sheet asks for and the evaporator's figures count.",
+        low=1.0,
+        high=6.0,
+    ),
+    Convention(
+        "sulphitation",
+        "Sulphitation of juice",
+        "none",
+        "",
+        COMMON,
+        "Where white sugar is made with sulphur dioxide, the sheet asks for what belongs to it.",
+        choices=("none", "juice"),
+    ),
+    Convention(
+        "refinery",
+        "Refinery behind the mill",
+        "none",
+        "",
+        COMMON,
+        "A refinery keeps an account of its own, beside that of the raw house.",
+        choices=("none", "behind the mill"),
+    ),
+)
+
+for _declared in (*_OF_THE_ACCOUNT, *_OF_THE_PLANT):
+    convention(_declared)

@@ -1,13 +1,15 @@
 """Working the declared figures out, over any number of rows at once."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.chemistry.validity import outside_is_nothing
 from app.figures.conventions import CONVENTIONS
-from app.figures.declare import ENTERED, FIGURES, Way, in_order, is_leaf
+from app.figures.declare import ENTERED, FIGURES, Figure, Way, in_order, is_leaf
 
 Values = NDArray[np.float64]
 Ways = NDArray[np.int8]
@@ -31,6 +33,18 @@ def in_force(chosen: Mapping[str, object], size: int) -> dict[str, NDArray]:  # 
     }
 
 
+def behind(names: Iterable[str]) -> tuple[str, ...]:
+    """Return `names` and every figure that they follow from, in order."""
+    found: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name in FIGURES and name not in found:
+            found.add(name)
+            waiting += [i for way in FIGURES[name].ways for i in way.inputs if not is_leaf(i)]
+    return tuple(name for name in ORDER if name in found)
+
+
 def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
     """Return every figure of every row; not a number where an input lacks.
 
@@ -41,28 +55,37 @@ def worked_out(known: Known, conventions: Conventions) -> dict[str, Values]:
 
 
 def worked_out_by_way(
-    known: Known, conventions: Conventions
+    known: Known, conventions: Conventions, names: Sequence[str] = ORDER
 ) -> tuple[dict[str, Values], dict[str, Ways]]:
     """Return as `worked_out`, and for each figure the number of the way taken in each row.
 
-    The number is -1 where there is no value, or where it was known already.
+    The number is -1 where there is no value, or where it was known already. `names` may be some
+    figures with all that is `behind` them.
     """
-    nothing = np.full(len(next(iter(conventions.values()))), np.nan)
     values: dict[str, Values] = dict(known)
     ways: dict[str, Ways] = {}
-    # what divides by nothing or leaves its range is no number, and is told by `lacking`
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for name in ORDER:
-            values[name], ways[name] = _first_that_works(name, values, conventions, nothing)
-    return {name: values[name] for name in FIGURES}, ways
+    with calculation():
+        for name in names:
+            values[name], ways[name] = first_that_works(FIGURES[name], values, conventions)
+    return {name: values[name] for name in names}, ways
 
 
-def _first_that_works(
-    name: str, values: Known, conventions: Conventions, nothing: Values
+@contextmanager
+def calculation() -> Iterator[None]:
+    """Let what divides by nothing or leaves its range be no number; `lacking` tells of it."""
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"), outside_is_nothing():
+        yield
+
+
+def first_that_works(
+    figure: Figure, values: Known, conventions: Conventions
 ) -> tuple[Values, Ways]:
-    result = values.get(name, nothing)
-    taken = np.full(len(nothing), -1, dtype=np.int8)
-    for number, way in enumerate(FIGURES[name].ways):
+    """Return a figure of every row, and the number of the way taken; -1 where it was known."""
+    size = len(next(iter(conventions.values())))
+    nothing = np.full(size, np.nan)
+    result = values.get(figure.name, nothing)
+    taken = np.full(size, -1, dtype=np.int8)
+    for number, way in enumerate(figure.ways):
         gaps = np.isnan(result)
         if not gaps.any():
             break
@@ -70,7 +93,7 @@ def _first_that_works(
         found = way.function(*inputs)
         gaps &= np.isfinite(found)
         if way.when:
-            gaps &= applies(way, conventions, len(nothing))
+            gaps &= applies(way, conventions, size)
         result = np.where(gaps, found, result)
         taken[gaps] = number
     return result, taken

@@ -1,114 +1,10 @@
-"""Cane to mixed juice: what came in with the cane, extraction and imbibition."""
-
-import numpy as np
+"""Cane to mixed juice: extraction, imbibition, and whether the water of the tandem closes."""
 
 from app.chemistry import extraction as relation
-from app.figures.bagasse import AS_FIBRE, LEFT, STATION
+from app.figures.bagasse import STATION
 from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, DEERR, DEFINITION, ISSCT
-
-
-@figure(
-    "Fibre in cane",
-    unit="t",
-    decimals=1,
-    formula="fibre in bagasse",
-    source=ISSCT,
-    station=STATION,
-    kind="adds",
-    when=LEFT,
-)
-def fibre_in_cane(fibre_in_bagasse: Values) -> Values:
-    """Tonnes of fibre that came with the cane; soil in the cane counts as fibre."""
-    return fibre_in_bagasse
-
-
-@fibre_in_cane.otherwise("fibre in bagasse + suspended solids in mixed juice", when=AS_FIBRE)
-def _with_solids(fibre_in_bagasse: Values, suspended_solids_in_mixed_juice: Values) -> Values:
-    return fibre_in_bagasse + suspended_solids_in_mixed_juice
-
-
-@figure(
-    "Fibre % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 × fibre in cane ÷ cane",
-    source=ISSCT,
-    station=STATION,
-)
-def cane_fibre(fibre_in_cane: Values, cane: Values) -> Values:
-    """Fibre of cane by the balance of the tandem, else by direct analysis of a sample."""
-    return 100 * fibre_in_cane / cane
-
-
-@cane_fibre.otherwise("by direct analysis")
-def _fibre_by_direct_analysis(entered_cane_fibre: Values) -> Values:
-    return entered_cane_fibre
-
-
-@figure(
-    "Pol in cane",
-    unit="t",
-    decimals=2,
-    formula="pol in mixed juice + pol in bagasse",
-    source=ISSCT,
-    station=STATION,
-)
-def pol_in_cane(pol_in_mixed_juice: Values, pol_in_bagasse: Values) -> Values:
-    """Tonnes of pol that came in with the cane, as found again in mixed juice and bagasse.
-
-    What is lost before the juice scale is invisible here and makes the cane look poorer.
-    """
-    return pol_in_mixed_juice + pol_in_bagasse
-
-
-@figure(
-    "Brix in cane",
-    unit="t",
-    decimals=2,
-    formula="brix in mixed juice + brix in bagasse",
-    source=ISSCT,
-    station=STATION,
-)
-def brix_in_cane(brix_in_mixed_juice: Values, brix_in_bagasse: Values) -> Values:
-    """Tonnes of dissolved solids that came in with the cane."""
-    return brix_in_mixed_juice + brix_in_bagasse
-
-
-@figure(
-    "Pol % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 × pol in cane ÷ cane",
-    source=ISSCT,
-    station=STATION,
-)
-def cane_pol(pol_in_cane: Values, cane: Values) -> Values:
-    """Pol of cane by the balance of the tandem, else by direct analysis of a sample."""
-    return 100 * pol_in_cane / cane
-
-
-@cane_pol.otherwise("by direct analysis")
-def _pol_by_direct_analysis(entered_cane_pol: Values) -> Values:
-    return entered_cane_pol
-
-
-@figure(
-    "Brix % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 × brix in cane ÷ cane",
-    source=ISSCT,
-    station=STATION,
-)
-def cane_brix(brix_in_cane: Values, cane: Values) -> Values:
-    """Dissolved solids of cane by the balance of the tandem, else by direct analysis."""
-    return 100 * brix_in_cane / cane
-
-
-@cane_brix.otherwise("by direct analysis")
-def _brix_by_direct_analysis(entered_cane_brix: Values) -> Values:
-    return entered_cane_brix
+from app.figures.seldom import seldom_mean
+from app.figures.sources import DEERR, DEFINITION, ISSCT
 
 
 @figure(
@@ -120,11 +16,18 @@ def _brix_by_direct_analysis(entered_cane_brix: Values) -> Values:
     station=STATION,
 )
 def pol_extraction(pol_in_mixed_juice: Values, pol_in_cane: Values) -> Values:
-    """Share of the pol of cane that passes into mixed juice."""
+    """Share of the pol of cane that passes into mixed juice.
+
+    94 to 97 is usual of mills, 97 to 98.5 of diffusers (common practice). Filtrate or mud that
+    goes back to the mills inflates it, juice lost before the scale lowers it; canes of another
+    fibre are compared by reduced extraction.
+    """
     return 100 * pol_in_mixed_juice / pol_in_cane
 
 
-@pol_extraction.otherwise("100 - 100 × (pol ÷ fibre of bagasse) × (fibre ÷ pol of cane)")
+@pol_extraction.otherwise(
+    "100 - 100 × (pol % bagasse ÷ fibre % bagasse) × (fibre % cane ÷ pol % cane)"
+)
 def _extraction_without_weights(
     entered_bagasse_pol: Values, bagasse_fibre: Values, cane_fibre: Values, cane_pol: Values
 ) -> Values:
@@ -151,12 +54,16 @@ def brix_extraction(brix_in_mixed_juice: Values, brix_in_cane: Values) -> Values
     "Reduced extraction (Deerr, 12.5 % fibre)",
     unit="% pol in cane",
     decimals=2,
-    formula="100 - (100 - E)(100 - F) ÷ 7F",
+    formula="100 - (100 - pol extraction) × (100 - fibre % cane) ÷ (7 × fibre % cane)",
     source=DEERR,
     station=STATION,
 )
 def reduced_extraction(pol_extraction: Values, cane_fibre: Values) -> Values:
-    """Pol extraction as it would be at 12.5 % fibre, absolute juice lost per fibre held."""
+    """Pol extraction as it would be at 12.5 % fibre, absolute juice lost per fibre held.
+
+    94 to 97.5 is usual (common practice). A shorter rule, with 12.5 over fibre alone, drops the
+    juice and reads lower above 12.5 % fibre: it is not this one.
+    """
     return relation.reduced_extraction(pol_extraction, cane_fibre)
 
 
@@ -164,13 +71,50 @@ def reduced_extraction(pol_extraction: Values, cane_fibre: Values) -> Values:
     "Lost absolute juice % fibre",
     unit="% fibre",
     decimals=2,
-    formula="(100 - brix extraction)(100 - F) ÷ F",
+    formula="(100 - brix extraction) × (100 - fibre % cane) ÷ fibre % cane",
     source=ISSCT,
     station=STATION,
 )
 def lost_absolute_juice(brix_extraction: Values, cane_fibre: Values) -> Values:
-    """Absolute juice left in bagasse, % fibre; brix basis, brix-free water not taken out."""
+    """Absolute juice left in bagasse, % fibre; brix basis, brix-free water not taken out.
+
+    18 to 35 is usual of mills, 8 to 18 of diffusers (common practice).
+    """
     return relation.lost_absolute_juice(brix_extraction, cane_fibre)
+
+
+@figure(
+    "Lost absolute juice % fibre, pol basis",
+    unit="% fibre",
+    decimals=2,
+    formula="(100 - pol extraction) × (100 - fibre % cane) ÷ fibre % cane",
+    source=ISSCT,
+    station=STATION,
+)
+def lost_absolute_juice_pol_basis(pol_extraction: Values, cane_fibre: Values) -> Values:
+    """Absolute juice left in bagasse, by its pol: seven times what reduced extraction lacks.
+
+    Lower than on brix, as the juice left is less pure; say which basis is printed.
+    """
+    return relation.lost_absolute_juice(pol_extraction, cane_fibre)
+
+
+@figure(
+    "Lost undiluted juice % fibre",
+    unit="% fibre",
+    decimals=2,
+    formula="(100 - brix extraction) × undiluted juice % cane ÷ fibre % cane",
+    source=ISSCT,
+    station=STATION,
+)
+def lost_undiluted_juice(
+    brix_extraction: Values, cane_fibre: Values, brix_free_water: Values
+) -> Values:
+    """Undiluted juice left in bagasse, % fibre; brix basis, without the brix-free water on fibre.
+
+    About 5 % less than lost absolute juice.
+    """
+    return relation.lost_undiluted_juice(brix_extraction, cane_fibre, brix_free_water)
 
 
 @figure(
@@ -195,7 +139,11 @@ def imbibition_on_cane(imbibition: Values, cane: Values) -> Values:
     station=STATION,
 )
 def imbibition_on_fibre(imbibition: Values, fibre_in_cane: Values) -> Values:
-    """Imbibition water per 100 of the fibre of cane."""
+    """Imbibition water per 100 of the fibre of cane.
+
+    180 to 280 is usual of mills, 280 to 380 of diffusers (common practice). Press water and other
+    juice that goes round is no part of it.
+    """
     return 100 * imbibition / fibre_in_cane
 
 
@@ -213,51 +161,78 @@ def _imbibition_on_analysed_fibre(imbibition_on_cane: Values, cane_fibre: Values
     station=STATION,
 )
 def mixed_juice_on_cane(mixed_juice: Values, cane: Values) -> Values:
-    """Mixed juice per 100 of cane, gross of suspended solids."""
+    """Mixed juice (of a diffuser: draft) per 100 of cane, gross of suspended solids.
+
+    95 to 110 is usual of mills, 105 to 125 of diffusers (common practice).
+    """
     return 100 * mixed_juice / cane
 
 
 @figure(
-    "Java ratio",
-    unit="%",
-    decimals=2,
-    formula="100 × pol % cane ÷ pol % first expressed juice",
-    source=ISSCT,
+    "Mixed juice % fibre",
+    unit="% fibre",
+    decimals=1,
+    formula="100 × mixed juice ÷ fibre in cane",
+    source=DEFINITION,
     station=STATION,
 )
-def java_ratio(pol_in_cane: Values, first_expressed_juice_pol_carried: Values) -> Values:
-    """Pol of cane over pol of first expressed juice (not of absolute juice), cane-weighted."""
-    return 100 * pol_in_cane / first_expressed_juice_pol_carried
+def mixed_juice_on_fibre(mixed_juice: Values, fibre_in_cane: Values) -> Values:
+    """Mixed juice per 100 of the fibre of cane: the draft of a diffuser."""
+    return 100 * mixed_juice / fibre_in_cane
 
 
-@java_ratio.otherwise("100 × pol % cane ÷ pol % first expressed juice")
-def _java_ratio_of_a_sample(cane_pol: Values, entered_first_expressed_juice_pol: Values) -> Values:
-    return 100 * cane_pol / entered_first_expressed_juice_pol
+seldom_mean(
+    ("imbibition_temperature", "Imbibition temperature", "°C", 1), STATION,
+    "Temperature of the imbibition water; 60 to 85 °C is usual (common practice). It scalds: local "
+    "codes and licensed practice come first.",
+    by="imbibition",
+)  # fmt: skip
 
 
 @figure(
-    "Purity drop, first expressed to mixed juice",
-    unit="units",
-    decimals=2,
-    formula="first expressed juice purity - mixed juice purity",
-    source=COMMON,
+    "Water in cane",
+    unit="t",
+    decimals=1,
+    formula="cane - fibre in cane - brix in cane",
+    source=ISSCT,
     station=STATION,
 )
-def mixed_juice_purity_drop(
-    first_expressed_juice_purity: Values, mixed_juice_purity: Values
+def water_in_cane(cane: Values, fibre_in_cane: Values, brix_in_cane: Values) -> Values:
+    """Tonnes of water that came with the cane: what is neither fibre nor dissolved solids."""
+    return cane - fibre_in_cane - brix_in_cane
+
+
+@figure(
+    "Water in mixed juice",
+    unit="t",
+    decimals=1,
+    formula="net mixed juice - brix in mixed juice",
+    source=DEFINITION,
+    station=STATION,
+)
+def water_in_mixed_juice(net_mixed_juice: Values, brix_in_mixed_juice: Values) -> Values:
+    """Tonnes of water that leave the tandem in mixed juice."""
+    return net_mixed_juice - brix_in_mixed_juice
+
+
+@figure(
+    "Water balance of the tandem",
+    unit="% water in",
+    decimals=2,
+    formula="100 × (water in mixed juice + water in bagasse) ÷ (imbibition + water in cane)",
+    source=ISSCT,
+    station=STATION,
+)
+def water_balance(
+    water_in_mixed_juice: Values,
+    water_in_bagasse: Values,
+    imbibition: Values,
+    water_in_cane: Values,
 ) -> Values:
-    """Usually 1 to 3 units. A small drop is not always better milling."""
-    return first_expressed_juice_purity - mixed_juice_purity
+    """Water that leaves in juice and bagasse per 100 that came with cane and imbibition.
 
-
-@figure(
-    "Undiluted juice % cane",
-    unit="% cane",
-    decimals=2,
-    formula="100 - (1 + brix-free water ÷ 100) × F",
-    source=ISSCT,
-    station=STATION,
-)
-def undiluted_juice_on_cane(cane_fibre: Values, brix_free_water: Values) -> Values:
-    """Cane less its fibre and the brix-free water on it, by the convention in force."""
-    return np.asarray(100 - (1 + brix_free_water / 100) * cane_fibre)
+    A check where cane, imbibition, mixed juice and bagasse are all weighed: within 98 to 102 is
+    good (common practice), less is evaporation or a weight. Where one follows by difference it is
+    100 and says nothing. The juice held in a diffuser changes, so that only its days close.
+    """
+    return 100 * (water_in_mixed_juice + water_in_bagasse) / (imbibition + water_in_cane)

@@ -6,10 +6,12 @@ else of its week, and the share really analysed is kept as coverage. A weight is
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.figures.certainty import Certainty, Stated, errors, row_errors
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
@@ -19,15 +21,17 @@ from app.figures.evaluate import (
     Values,
     Ways,
     allowed_ways,
-    worked_out,
+    behind,
     worked_out_by_way,
 )
+from app.figures.missing import ADDS, SUMMED, Missing
+from app.figures.propagation import Errors, RowErrors
+from app.figures.readings import with_results
 
-ADDS = tuple(name for name in ORDER if FIGURES[name].kind == "adds")
+BEHIND_SUMS = behind(SUMMED)
 LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
 _ASKED = {i for figure in FIGURES.values() for way in figure.ways for i in way.inputs}
 OPENINGS = tuple(level for level in LEVELS if OPENING + level in _ASKED)
-SUMMED = frozenset(ADDS + LEVELS)
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,8 @@ class Sheets:
     `entered` maps a measure to its values, `given` a figure to values that need no working out.
     `day` and `week` number the days and weeks of the rows. `carriers` maps an analysis to the
     weight it is averaged by; `daily` names the measures taken once a day, on its last row; `asked`
-    those a laboratory is asked for, so that a gap is named by them.
+    those a laboratory is asked for, so that a gap is named by them; `stated` the uncertainties
+    that a mill says of its own measures.
     `starts_empty` tells that there was no stock before the first row.
     """
 
@@ -49,6 +54,7 @@ class Sheets:
     daily: frozenset[str] = frozenset()
     asked: frozenset[str] = frozenset()
     given: Mapping[str, Values] = field(default_factory=dict)
+    stated: Mapping[str, Stated] = field(default_factory=dict)
     starts_empty: bool = True
 
     def known(self, entered: Mapping[str, Values]) -> dict[str, Values]:
@@ -83,7 +89,7 @@ class Result:
         """Return what is known of a period of one sheet, as row 0."""
         if index not in self._alone:
             sheets, row = self.books.sheets, self.periods[index].first
-            known = {ENTERED + m: column[row : row + 1] for m, column in sheets.entered.items()}
+            known = {ENTERED + m: c[row : row + 1] for m, c in self.books.entered.items()}
             known |= {name: column[index : index + 1] for name, column in self.values.items()}
             chosen = {name: column[index : index + 1] for name, column in self.conventions.items()}
             self._alone[index] = Lookup(known, chosen, sheets.asked)
@@ -92,9 +98,9 @@ class Result:
     def way(self, name: str, index: int = 0) -> Way:
         """Return the way that gave `name`, in most of the rows; else the first that is allowed."""
         period, ways = self.periods[index], FIGURES[name].ways
-        taken = self.books.ways[name][period.first : period.last]
-        if name not in ADDS and (period.last - period.first > 1 or taken.max(initial=-1) < 0):
-            taken = self.ways[name][index : index + 1]
+        taken = self.ways[name][index : index + 1]
+        if name in ADDS and period.last - period.first > 1:
+            taken = self.books.ways[name][period.first : period.last]
         if taken.max(initial=-1) >= 0:
             return ways[int(np.bincount(taken[taken >= 0]).argmax())]
         return _first_allowed(name, self.conventions, index)
@@ -103,11 +109,16 @@ class Result:
         """Return the measures for want of which `name` has no value, with the rows they lack in."""
         if np.isfinite(self.values[name][index]):
             return {}
-        return self.books.missing(name, index, self)
+        return self.books.missing.behind(name, index, self)
 
     def withheld(self, name: str, index: int = 0) -> bool:
         """Tell whether `name` has no value only because too little was really analysed."""
-        return self.books.withheld(name, index, self)
+        return self.books.missing.too_little_analysed(name, index, self)
+
+    @cached_property
+    def certainty(self) -> Certainty:
+        """How sure these figures are."""
+        return Certainty(self)
 
 
 class Books:
@@ -115,45 +126,76 @@ class Books:
 
     def __init__(self, sheets: Sheets) -> None:
         self.sheets = sheets
-        self.rows, self.ways = worked_out_by_way(sheets.known(sheets.entered), sheets.conventions)
-        whole = estimated(sheets.entered, self.rows, sheets.carriers, sheets.day, sheets.week)
-        guesses = worked_out(sheets.known(whole), sheets.conventions)
-        self.filled = {
-            name: np.where(np.isnan(self.rows[name]), guesses[name], self.rows[name])
-            for name in ADDS
-        }
-        self._let_daily_figures_stand_once_a_day()
-        self._rows_known = Lookup(
-            self.rows | sheets.known(sheets.entered), sheets.conventions, sheets.asked
-        )
-        self._asked_before: dict[tuple[str, int], list[str]] = {}
+        self.entered, self.ways_of_results = with_results(sheets.entered, sheets.conventions)
+        self.rows, self.ways = self._worked_out(self.entered, slice(None), BEHIND_SUMS)
+        self.whole = estimated(self.entered, self.rows, sheets.carriers, sheets.day, sheets.week)
+        self.guesses, self.ways_of_guesses = self._with_estimates()
+        real = np.array([self.rows[name] for name in ADDS])
+        guesses = np.array([self.guesses[name] for name in ADDS])
+        self._filled = self._once_a_day(np.where(np.isnan(real), guesses, real))
+        self._analysed = np.where(np.isnan(real), 0.0, np.abs(self._filled))
+        self.filled = dict(zip(ADDS, self._filled, strict=True))
 
-    def _let_daily_figures_stand_once_a_day(self) -> None:
+    @cached_property
+    def missing(self) -> Missing:
+        """What lacks for a figure that some period has not."""
+        return Missing(self)
+
+    @cached_property
+    def errors(self) -> dict[str, Errors]:
+        """The errors of what was entered, by `entered_<measure>`."""
+        return errors(self)
+
+    @cached_property
+    def row_errors(self) -> RowErrors:
+        """How what is summed moves with what was entered, on every sheet."""
+        return row_errors(self)
+
+    def _worked_out(
+        self, entered: Mapping[str, Values], rows: slice | NDArray[np.int64], names: Sequence[str]
+    ) -> tuple[dict[str, Values], dict[str, Ways]]:
+        """Work figures out on some rows."""
+        known = {name: column[rows] for name, column in self.sheets.known(entered).items()}
+        chosen = {name: column[rows] for name, column in self.sheets.conventions.items()}
+        return worked_out_by_way(known, chosen, names)
+
+    def _with_estimates(self) -> tuple[dict[str, Values], dict[str, Ways]]:
+        """Return what is summed as it is with estimates for gaps, and the ways taken."""
+        gaps = [np.isnan(c) & ~np.isnan(self.whole[m]) for m, c in self.entered.items()]
+        rows = np.flatnonzero(np.any(gaps, axis=0))
+        found, taken = self._worked_out(self.whole, rows, BEHIND_SUMS)
+        values, ways = {}, {}
+        for name in BEHIND_SUMS:
+            values[name], ways[name] = self.rows[name].copy(), self.ways[name].copy()
+            values[name][rows], ways[name][rows] = found[name], taken[name]
+        return values, ways
+
+    def _once_a_day(self, filled: Values) -> Values:
         """A daily figure stands on the last row of its day; the rows before it owe nothing."""
         day = self.sheets.day
         before = np.append(day[:-1] == day[1:], False)
         daily = {ENTERED + name for name in self.sheets.daily}
-        for name in ADDS:
-            if any(daily & set(way.inputs) for way in FIGURES[name].ways):
-                gap = before & np.isnan(self.filled[name])
-                self.filled[name] = np.where(gap, 0.0, self.filled[name])
+        asks = [any(daily & set(way.inputs) for way in FIGURES[name].ways) for name in ADDS]
+        return np.where(np.outer(asks, before) & np.isnan(filled), 0.0, filled)
 
     def over(self, periods: Sequence[Period]) -> Result:
         """Return all figures of each period."""
         last = np.array([max(p.last - 1, 0) for p in periods], dtype=int)
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
-        coverage = {name: self._coverage(name, periods) for name in ADDS}
+        sums = _sums(self._filled, periods)
+        shares = self._coverage(periods)
         known = {name: self.rows[name][last] for name in LEVELS}
         openings = {OPENING + name: self._openings(name, periods) for name in OPENINGS}
         alone = np.array([p.last - p.first == 1 for p in periods])
-        for name in ADDS:
-            withheld = coverage[name] * 100 < conventions["coverage_needed"]
-            summed = np.where(withheld, np.nan, self._sums(name, periods))
+        sums[shares * 100 < conventions["coverage_needed"]] = np.nan
+        for name, summed in zip(ADDS, sums, strict=True):
             known[name] = np.where(alone, self.rows[name][last], summed)
         known |= self._given_tonnes(periods)
         found, ways = worked_out_by_way(known | openings, conventions)
-        values = self._with_single_samples(found, periods) | openings
-        return Result(values, ways, _follow(coverage, ways), conventions, periods, self)
+        self._add_single_samples(found, ways, periods)
+        values = found | openings
+        coverage = _follow(dict(zip(ADDS, shares, strict=True)), ways)
+        return Result(values, ways, coverage, conventions, periods, self)
 
     def way_of_row(self, name: str, row: int) -> Way:
         """Return the way that gave `name` on one sheet, else the first that is allowed."""
@@ -168,27 +210,27 @@ class Books:
     def means(self, periods: Sequence[Period]) -> dict[str, Values]:
         """Return the weighted mean of each analysis, and the sum of each weight, in each period."""
         return weighted_means(
-            self.sheets.entered, self.rows, self.sheets.carriers,
+            self.entered, self.rows, self.sheets.carriers,
             [slice(p.first, p.last) for p in periods],
         )  # fmt: skip
 
-    def _sums(self, name: str, periods: Sequence[Period]) -> Values:
-        return np.array([self.filled[name][p.first : p.last].sum() for p in periods])
+    def sum_of(self, name: str, period: Period) -> float:
+        """Return the sum of a figure that adds over a period, gaps of analyses estimated."""
+        return float(self.filled[name][period.first : period.last].sum())
 
-    def _coverage(self, name: str, periods: Sequence[Period]) -> Values:
-        size = np.abs(self.filled[name])
-        real = np.where(np.isnan(self.rows[name]), 0.0, size)
-        whole = np.array([size[p.first : p.last].sum() for p in periods])
-        analysed = np.array([real[p.first : p.last].sum() for p in periods])
-        return np.divide(analysed, whole, out=np.ones(len(periods)), where=whole > 0)
+    def _coverage(self, periods: Sequence[Period]) -> Values:
+        """Return the share of each sum that was really analysed: (sums, periods), 0 to 1."""
+        whole = _sums(np.abs(self._filled), periods)
+        analysed = _sums(self._analysed, periods)
+        return np.divide(analysed, whole, out=np.ones(whole.shape), where=whole > 0)
 
     def _given_tonnes(self, periods: Sequence[Period]) -> dict[str, Values]:
         """Tonnes that were given in place of what they follow from add as well."""
-        given = [n for n in self.sheets.given if n in FIGURES and n not in SUMMED]
+        given = self.sheets.given.items()
         return {
-            name: np.array([self.rows[name][p.first : p.last].sum() for p in periods])
-            for name in given
-            if FIGURES[name].unit == "t"
+            name: np.array([column[p.first : p.last].sum() for p in periods])
+            for name, column in given
+            if name in FIGURES and name not in SUMMED and FIGURES[name].unit == "t"
         }
 
     def _openings(self, name: str, periods: Sequence[Period]) -> Values:
@@ -197,65 +239,25 @@ class Books:
         before = np.append(start if given is None else given[0], self.rows[name])
         return before[[p.first for p in periods]]
 
-    def _with_single_samples(
-        self, values: dict[str, Values], periods: Sequence[Period]
-    ) -> dict[str, Values]:
+    def _add_single_samples(
+        self, values: dict[str, Values], ways: dict[str, Ways], periods: Sequence[Period]
+    ) -> None:
         """A period of one sheet also has what holds only for a single sample."""
         alone = np.array([p.last - p.first == 1 for p in periods])
-        if not alone.any():
-            return values
-        first = [min(p.first, len(self.sheets.day) - 1) for p in periods]
-        rows = {name: self.rows[name][first] for name in FIGURES}
-        return {
-            name: np.where(alone & np.isfinite(rows[name]), rows[name], values[name])
-            for name in FIGURES
-        }
+        rows = np.array([p.first for p in periods])[alone]
+        if not len(rows):
+            return
+        of_sheet, taken = self._worked_out(self.entered, rows, ORDER)
+        for name in ORDER:
+            there = np.isfinite(of_sheet[name])
+            values[name], ways[name] = values[name].copy(), ways[name].copy()
+            values[name][alone] = np.where(there, of_sheet[name], values[name][alone])
+            ways[name][alone] = np.where(there, taken[name], ways[name][alone])
 
-    def missing(self, name: str, index: int, result: Result) -> dict[str, list[int]]:
-        """As `Result.missing`."""
-        period = result.periods[index]
-        if period.last - period.first == 1:
-            return {leaf: [period.first] for leaf in result.alone(index).lacking(name, 0)}
-        found: dict[str, set[int]] = {}
-        for leaf in self._sums_that_lack(name, index, result):
-            for row in self._rows_that_lack(leaf, period):
-                for measure in self._of_row(leaf.removeprefix(OPENING), row):
-                    found.setdefault(measure, set()).add(row)
-        return {measure: sorted(rows) for measure, rows in found.items()}
 
-    def withheld(self, name: str, index: int, result: Result) -> bool:
-        """As `Result.withheld`."""
-        period = result.periods[index]
-        if period.last - period.first == 1 or np.isfinite(result.values[name][index]):
-            return False
-        leaves = self._sums_that_lack(name, index, result)
-        return bool(leaves) and all(
-            leaf in ADDS and np.isfinite(self._sums(leaf, [period])[0]) for leaf in leaves
-        )
-
-    def _sums_that_lack(self, name: str, index: int, result: Result) -> list[str]:
-        if name in SUMMED:
-            return [name]
-        sums = Lookup(result.values, result.conventions, self.sheets.asked, SUMMED)
-        return sums.lacking(name, index)
-
-    def _rows_that_lack(self, leaf: str, period: Period) -> list[int]:
-        if leaf.startswith(OPENING):
-            return [max(period.first - 1, 0)]
-        if leaf not in ADDS:
-            return [period.last - 1]
-        within = slice(period.first, period.last)
-        gaps = np.isnan(self.filled[leaf][within])
-        if not gaps.any():
-            gaps = np.isnan(self.rows[leaf][within]) & (self.filled[leaf][within] != 0)
-        return [period.first + int(row) for row in np.flatnonzero(gaps)]
-
-    def _of_row(self, name: str, row: int) -> list[str]:
-        if name not in FIGURES:
-            return [name]
-        if (name, row) not in self._asked_before:
-            self._asked_before[name, row] = self._rows_known.lacking(name, row)
-        return self._asked_before[name, row]
+def _sums(rows: Values, periods: Sequence[Period]) -> Values:
+    """Return what each line of `rows` adds up to in each period."""
+    return np.array([rows[:, p.first : p.last].sum(axis=1) for p in periods]).T
 
 
 def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:

@@ -2,9 +2,21 @@
 
 from app.chemistry import recovery as relation
 from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, GUNDU_RAO, ISSCT, SASTA, SJM, WINTER_CARP
+from app.figures.sources import (
+    COMMON,
+    FROM_MEMORY,
+    GUNDU_RAO,
+    ISSCT,
+    SASTA,
+    SJM,
+    WINTER_CARP,
+    Source,
+)
 
 STATION = "account"
+PERFORMANCE = Source("recovery over the s-j-m rule; the name", FROM_MEMORY)
+BESIDE_SUGAR = Source("by algebra from the s-j-m rule", FROM_MEMORY)
+NOEL_DEERR = Source("one of two rules printed under Noel Deerr's name", FROM_MEMORY)
 
 
 @figure(
@@ -51,6 +63,53 @@ def sjm_recovery(
 ) -> Values:
     """What the three purities allow when nothing else is lost. Recovery above it is an error."""
     return relation.sjm_recovery(mixed_juice_purity, sugar_purity, final_molasses_purity)
+
+
+@figure(
+    "Boiling house performance",
+    unit="% S-J-M recovery",
+    decimals=2,
+    formula="100 × boiling house recovery ÷ recovery by the S-J-M rule",
+    source=PERFORMANCE,
+    station=STATION,
+)
+def boiling_house_performance(boiling_house_recovery: Values, sjm_recovery: Values) -> Values:
+    """Recovery against what the three purities allow; 96 to 99 is usual (common practice).
+
+    Above 100 a purity, the stock or a weight is wrong.
+    """
+    return 100 * boiling_house_recovery / sjm_recovery
+
+
+@figure(
+    "Sugar solids % brix in mixed juice, by the S-J-M rule",
+    unit="% brix",
+    decimals=2,
+    formula="100 × (J - M) ÷ (S - M), purities of sugar S, mixed juice J, final molasses M",
+    source=SJM,
+    station=STATION,
+)
+def sjm_solids_to_sugar(
+    mixed_juice_purity: Values, sugar_purity: Values, final_molasses_purity: Values
+) -> Values:
+    """Part of the solids of mixed juice that can become sugar; the rest becomes molasses."""
+    return 100 * relation.sugar_solids_share(
+        mixed_juice_purity, sugar_purity, final_molasses_purity
+    )
+
+
+@figure(
+    "Pure sugar obtainable from mixed juice (Winter-Carp)",
+    unit="t",
+    decimals=1,
+    formula="pol in mixed juice - 0.4 × (brix - pol) in mixed juice",
+    source=WINTER_CARP,
+    station=STATION,
+)
+def winter_carp_sugar(pol_in_mixed_juice: Values, brix_in_mixed_juice: Values) -> Values:
+    """Pure sugar when every unit of non-pol holds back 0.4 of pol, in molasses of 28.57 purity."""
+    non_pol = brix_in_mixed_juice - pol_in_mixed_juice
+    return relation.recoverable_pol(pol_in_mixed_juice, non_pol, 200 / 7)
 
 
 @figure(
@@ -156,6 +215,57 @@ def reduced_boiling_house_recovery(virtual_molasses_purity: Values) -> Values:
     "efficiency × basic recovery at 85 ÷ 100", when={"reduced_recovery_rule": ("efficiency held",)}
 )
 def _efficiency_held(boiling_house_efficiency: Values) -> Values:
+    return relation.recovery_at_constant_efficiency(boiling_house_efficiency)
+
+
+@figure(
+    "Virtual purity of final molasses, beside real sugar",
+    unit="%",
+    decimals=2,
+    formula="J × S × (100 - R) ÷ (100 × S - J × R), juice J, sugar S, recovery of pol R",
+    source=BESIDE_SUGAR,
+    station=STATION,
+)
+def virtual_molasses_purity_beside_sugar(
+    mixed_juice_purity: Values, boiling_house_recovery: Values, sugar_purity: Values
+) -> Values:
+    """Molasses purity that would explain every loss, on pol and with sugar of its real purity.
+
+    It lies a little above the one on ESG: state which. It exceeds the real purity by what cake and
+    undetermined take.
+    """
+    return relation.virtual_molasses_purity_beside_sugar(
+        mixed_juice_purity, boiling_house_recovery, sugar_purity
+    )
+
+
+@figure(
+    "Reduced boiling house recovery, virtual purity held",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="10 000 × (85 - V) ÷ (85 × (100 - V)), virtual purity V",
+    source=GUNDU_RAO,
+    station=STATION,
+)
+def reduced_recovery_virtual_purity_held(virtual_molasses_purity: Values) -> Values:
+    """Recovery at 85 purity by this rule, whichever convention is in force."""
+    return relation.recovery_at_standard_juice(virtual_molasses_purity)
+
+
+@figure(
+    "Reduced boiling house recovery, efficiency held",
+    unit="% pol in mixed juice",
+    decimals=2,
+    formula="efficiency × basic recovery at 85 ÷ 100",
+    source=NOEL_DEERR,
+    station=STATION,
+)
+def reduced_recovery_efficiency_held(boiling_house_efficiency: Values) -> Values:
+    """Recovery at 85 purity by this rule, whichever convention is in force.
+
+    The two rules agree at 85 purity. From juice of 82 and 88 % recovered they part by 0.7, from
+    juice of 78 and 84.5 % by 1.8.
+    """
     return relation.recovery_at_constant_efficiency(boiling_house_efficiency)
 
 

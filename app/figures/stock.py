@@ -1,13 +1,14 @@
 """Stock in process: what each vessel holds, and the sugar and molasses that will come of it."""
 
 from collections.abc import Callable
+from functools import reduce
 
 import numpy as np
 
 from app.chemistry.density import sucrose_solution_density
 from app.chemistry.recovery import sugar_solids_share
 from app.figures.declare import ENTERED, OPENING, Figure, Values, figure
-from app.figures.sources import DEFINITION, DENSITY, SJM, Source
+from app.figures.sources import COMMON, DEFINITION, DENSITY, SJM, Source
 
 VESSELS = {
     "juice_tanks": "Juice tanks and clarifiers",
@@ -49,7 +50,7 @@ def _recoverable(
 
 def _total(*parts: Values) -> Values:
     """Over all vessels, as dipped and analysed at one time."""
-    return np.asarray(np.sum(parts, axis=0))
+    return reduce(np.add, parts)
 
 
 def _level(
@@ -73,7 +74,7 @@ for _vessel, _title in VESSELS.items():
     _level(
         f"{_vessel}_stock",
         f"{_title}, contents",
-        "volume × density",
+        "volume × density ÷ 1000",
         DENSITY,
         (_entered["volume"], _entered["temperature"], _entered["brix"]),
     )(_held)
@@ -204,3 +205,19 @@ def molasses_made_and_estimated(
     """Final molasses weighed and the growth of what stock in process will give."""
     weighed = 100 * brix_in_final_molasses_weighed / standard_molasses_brix
     return weighed + molasses_in_stock - opening_molasses_in_stock
+
+
+@figure(
+    "Growth of sugar in stock % sugar made and estimated",
+    unit="% sugar",
+    decimals=2,
+    formula="100 × (sugar made and estimated - sugar bagged) ÷ sugar made and estimated",
+    source=COMMON,
+    station=STATION,
+)
+def stock_correction(sugar_made_and_estimated: Values, sugar: Values) -> Values:
+    """How much of the sugar of the account is an estimate still in process.
+
+    To date it should not exceed about 0.5 by the middle of a season (common practice).
+    """
+    return 100 * (sugar_made_and_estimated - sugar) / sugar_made_and_estimated

@@ -1,7 +1,15 @@
-"""Rates: how fast the mill crushed, and what steam and power went with it."""
+"""Rates: how fast the mill crushed, and the steam that went with it."""
 
+from app.figures.conventions import Convention, convention
 from app.figures.declare import Values, figure
 from app.figures.sources import COMMON, DEFINITION
+
+convention(
+    Convention(
+        "hours_of_a_crushing_day", "Hours of a day of crushing", 24.0, "h", COMMON,
+        "Capacity is stated for 24 hours, or in some countries for 22.", low=12.0, high=24.0,
+    )
+)  # fmt: skip
 
 
 @figure(
@@ -18,16 +26,45 @@ def crushing_rate(cane: Values, crushing_hours: Values) -> Values:
 
 
 @figure(
-    "Time efficiency",
-    unit="% of time",
-    decimals=2,
-    formula="100 × hours crushing ÷ hours in the period",
+    "Cane per hour of all time",
+    unit="t/h",
+    decimals=1,
+    formula="cane ÷ hours in the period",
+    source=DEFINITION,
+    station="milling",
+)
+def throughput(cane: Values, gross_hours: Values) -> Values:
+    """Cane per hour of the period, stops of every cause counted."""
+    return cane / gross_hours
+
+
+@figure(
+    "Cane per day",
+    unit="t/day",
+    decimals=0,
+    formula="24 × cane ÷ hours in the period",
+    source=DEFINITION,
+    station="milling",
+)
+def cane_per_day(cane: Values, gross_hours: Values) -> Values:
+    """Cane really crushed in each 24 hours of the period."""
+    return 24 * cane / gross_hours
+
+
+@figure(
+    "Crushing capacity",
+    unit="t/day",
+    decimals=0,
+    formula="crushing rate × hours of a day of crushing",
     source=COMMON,
     station="milling",
 )
-def time_efficiency(crushing_hours: Values, gross_hours: Values) -> Values:
-    """Share of all hours in which the mill crushed, stops of every cause counted."""
-    return 100 * crushing_hours / gross_hours
+def crushing_capacity(crushing_rate: Values, hours_of_a_crushing_day: Values) -> Values:
+    """Cane that a day without stops would crush at the rate of the period.
+
+    Say whether it is of 24 or of 22 hours: they are 9 % apart.
+    """
+    return crushing_rate * hours_of_a_crushing_day
 
 
 @figure(
@@ -57,13 +94,13 @@ def steam_on_cane(steam: Values, cane: Values) -> Values:
 
 
 @figure(
-    "Power per tonne cane",
-    unit="kWh/t",
-    decimals=1,
-    formula="1000 × power ÷ cane",
+    "Steam % fibre",
+    unit="% fibre",
+    decimals=0,
+    formula="100 × steam ÷ fibre in cane",
     source=DEFINITION,
     station="boilers",
 )
-def power_on_cane(power: Values, cane: Values) -> Values:
-    """Power generated per tonne of cane."""
-    return 1000 * power / cane
+def steam_on_fibre(steam: Values, fibre_in_cane: Values) -> Values:
+    """Steam raised per 100 of fibre in cane: what the cane brought to burn."""
+    return 100 * steam / fibre_in_cane

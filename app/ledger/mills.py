@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Select, select
 from app.ledger import tables
 from app.ledger.people import Person
 from app.plant.calendar import Clock
+from app.plant.streams import Equipment
 
 
 @dataclass(frozen=True)
@@ -130,6 +131,19 @@ def convention_rows(connection: Connection, mill: Mill) -> list[tuple[str, str, 
     c = tables.convention.c
     query = select(c.name, c.value, c.since, c.source).where(c.mill_id == mill.id)
     return [tuple(row) for row in connection.execute(query.order_by(c.name, c.since, c.id))]
+
+
+def equipment(connection: Connection, mill: Mill, day: date) -> Equipment:
+    """Return what a mill has on `day`, by its conventions."""
+    dated = convention_rows(connection, mill)
+    rows = {name: value for name, value, since, _ in dated if since <= day}
+    return Equipment(
+        mill.extraction_plant,
+        mill.mills,
+        effects=int(float(rows.get("evaporator_effects", Equipment.effects))),
+        sulphitation=rows.get("sulphitation", "none") != "none",
+        refinery=rows.get("refinery", "none") != "none",
+    )
 
 
 def add_target(

@@ -201,6 +201,58 @@ target = Table(
     sqlite_autoincrement=True,
 )
 
+uncertainty = Table(
+    "uncertainty",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mill_id", ForeignKey("mill.id"), nullable=False),
+    Column("measure", Text, nullable=False),
+    Column("random", Double, nullable=False),
+    Column("systematic", Double, nullable=False),
+    Column("relative", Boolean, nullable=False),
+    Column("since", Date, nullable=False),
+    Column("source", Text, nullable=False),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    CheckConstraint("random >= 0 AND systematic >= 0", name="not_negative"),
+    sqlite_autoincrement=True,
+)
+
+# two results of one sample, as typed
+duplicate = Table(
+    "duplicate",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mill_id", ForeignKey("mill.id"), nullable=False),
+    Column("measure", Text, nullable=False),
+    Column("day", Date, nullable=False),
+    Column("first", Text, nullable=False),
+    Column("second", Text, nullable=False),
+    Column("withdraws_id", ForeignKey("duplicate.id"), unique=True),
+    Column("reason", Text),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    CheckConstraint(
+        "withdraws_id IS NULL OR length(trim(coalesce(reason, ''))) > 0",
+        name="withdrawal_has_reason",
+    ),
+    sqlite_autoincrement=True,
+)
+
+# how much lime the mill adds for a step of pH; the last row of a step stands
+lime_dose = Table(
+    "lime_dose",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mill_id", ForeignKey("mill.id"), nullable=False),
+    Column("from_ph", Text, nullable=False),
+    Column("to_ph", Text, nullable=False),
+    Column("dose", Text, nullable=False),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    sqlite_autoincrement=True,
+)
+
 
 def add_row(connection: Connection, table: Table, values: dict[str, Any]) -> int:
     """Insert a row and return its id."""

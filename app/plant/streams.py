@@ -2,6 +2,10 @@
 
 from dataclasses import dataclass
 
+from app.plant import boiling_house, juice, milling, utilities
+from app.plant.juice import MOST_EFFECTS
+from app.plant.milling import MOST_MILLS
+
 STATIONS = {
     "cane_receiving": "Cane receiving",
     "preparation": "Preparation",
@@ -14,11 +18,12 @@ STATIONS = {
     "magma_and_remelt": "Magma and remelt",
     "drying_and_packing": "Drying and packing",
     "final_molasses": "Final molasses",
-    "boilers": "Boilers",
+    "refinery": "Refinery",
+    "time": "Time account",
+    "boilers": "Boilers and power",
+    "water": "Condensate and condenser water",
     "stock": "Stock in process",
 }
-
-MOST_MILLS = 7
 
 
 @dataclass(frozen=True)
@@ -31,54 +36,45 @@ class Stream:
 
 
 STREAMS = {
-    stream.name: stream
-    for stream in (
-        Stream("cane", "Cane", "cane_receiving"),
-        Stream("prepared_cane", "Prepared cane", "preparation"),
-        Stream("imbibition", "Imbibition water", "milling"),
-        Stream("first_expressed_juice", "First expressed juice", "milling"),
-        Stream("last_expressed_juice", "Last expressed juice", "milling"),
-        *(
-            Stream(f"mill_{n}_bagasse", f"Mill {n} bagasse", "milling")
-            for n in range(1, MOST_MILLS)
-        ),
-        Stream("diffuser_bagasse", "Diffuser bagasse", "milling"),
-        Stream("press_water", "Press water", "milling"),
-        Stream("bagasse", "Bagasse", "milling"),
-        Stream("mixed_juice", "Mixed juice", "milling"),
-        Stream("limed_juice", "Limed juice", "clarification"),
-        Stream("clear_juice", "Clear juice", "clarification"),
-        Stream("filtrate", "Filtrate", "clarification"),
-        Stream("filter_cake", "Filter cake", "clarification"),
-        Stream("lime", "Lime, as CaO", "clarification"),
-        Stream("syrup", "Syrup", "evaporation"),
-        Stream("clarified_syrup", "Clarified syrup", "syrup_clarification"),
-        Stream("a_massecuite", "A massecuite", "pans_and_crystallizers"),
-        Stream("b_massecuite", "B massecuite", "pans_and_crystallizers"),
-        Stream("c_massecuite", "C massecuite", "pans_and_crystallizers"),
-        Stream("a_molasses", "A molasses", "centrifugals"),
-        Stream("b_molasses", "B molasses", "centrifugals"),
-        Stream("b_magma", "B magma", "magma_and_remelt"),
-        Stream("c_magma", "C magma", "magma_and_remelt"),
-        Stream("remelt", "Remelt", "magma_and_remelt"),
-        Stream("sugar", "Sugar", "drying_and_packing"),
-        Stream("final_molasses", "Final molasses", "final_molasses"),
-        Stream("steam", "Steam", "boilers"),
-        Stream("power", "Power generated", "boilers"),
-        Stream("feed_water", "Boiler feed water", "boilers"),
-    )
+    name: Stream(name, title, station)
+    for part in (milling, juice, boiling_house, utilities)
+    for name, (title, station) in part.STREAMS.items()
 }
 
+TANDEM, DIFFUSER = "tandem", "diffuser"
 
-def streams_in_use(extraction_plant: str, mills: int) -> tuple[str, ...]:
-    """Return the names of the streams of a mill: a "tandem" of so many `mills`, or a "diffuser".
+
+@dataclass(frozen=True)
+class Equipment:
+    """What a mill has, on some day: a "tandem" of so many mills or a "diffuser", and parts."""
+
+    extraction_plant: str
+    mills: int
+    effects: int = 4
+    sulphitation: bool = False
+    refinery: bool = False
+
+
+def streams_in_use(equipment: Equipment) -> tuple[str, ...]:
+    """Return the names of the streams of a mill with that equipment.
 
     The bagasse of the last mill is bagasse itself; a diffuser has press water instead of mills.
     """
-    of_tandem = {f"mill_{n}_bagasse" for n in range(1, MOST_MILLS)}
-    of_diffuser = {"diffuser_bagasse", "press_water"}
-    if extraction_plant == "diffuser":
-        absent = of_tandem
+    absent = {f"effect_{n}" for n in range(equipment.effects + 1, MOST_EFFECTS + 1)}
+    if equipment.extraction_plant == DIFFUSER:
+        every = range(1, MOST_MILLS)
+        absent |= {f"mill_{n}_{kind}" for n in every for kind in ("bagasse", "juice")}
     else:
-        absent = of_diffuser | {f"mill_{n}_bagasse" for n in range(mills, MOST_MILLS)}
-    return tuple(name for name in STREAMS if name not in absent)
+        absent |= {"diffuser_bed", "diffuser_bagasse", "press_water"}
+        absent |= {
+            f"mill_{n}_{k}"
+            for n in range(equipment.mills, MOST_MILLS)
+            for k in ("bagasse", "juice")
+        }
+    if not equipment.sulphitation:
+        absent |= {"sulphited_juice", "sulphur"}
+    return tuple(
+        name
+        for name, stream in STREAMS.items()
+        if name not in absent and (equipment.refinery or stream.station != "refinery")
+    )

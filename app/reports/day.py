@@ -4,9 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from app.figures import FIGURES
 from app.figures.periods import Result
+from app.figures.propagation import COVERAGE_FACTOR
 from app.reports.gaps import Gap, gaps
 from app.reports.lines import Line, Section, line, mean_lines, sections
+from app.reports.numbers import plus_minus, printed
 from app.reports.season_books import InForce, SeasonBooks
 
 COLUMNS = ("Day", "Week to date", "Season to date")
@@ -72,10 +75,14 @@ class AccountRow:
 
 @dataclass(frozen=True)
 class Account:
-    """The sugar account of several periods; its rows add to the pol in cane."""
+    """The sugar account of several periods; its rows add to the pol in cane.
+
+    `doubts` says of each period whether its undetermined loss is more than measuring can tell.
+    """
 
     pol_in_cane: Line
     rows: tuple[AccountRow, ...]
+    doubts: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -114,4 +121,20 @@ def account(result: Result, books: SeasonBooks, targets: Mapping[str, float]) ->
         AccountRow(title, line(tonnes, result, books, targets), line(share, result, books, targets))
         for title, tonnes, share in ACCOUNT
     )
-    return Account(line("pol_in_cane", result, books), tuple(rows))
+    doubts = (undetermined_doubt(result, index) for index in range(len(result.periods)))
+    return Account(line("pol_in_cane", result, books), tuple(rows), tuple(doubts))
+
+
+def undetermined_doubt(result: Result, index: int) -> str:
+    """Say whether the undetermined loss of a period stands out of its own uncertainty."""
+    name = "undetermined_loss"
+    value, standard = float(result.values[name][index]), result.certainty.standard(name, index)
+    doubt = plus_minus(standard, FIGURES[name].decimals)
+    if not doubt:
+        return ""
+    said = f"{printed(value, FIGURES[name].decimals)} {doubt}"
+    if abs(value) <= COVERAGE_FACTOR * standard:
+        return f"{said}: not significant, measuring alone explains it"
+    if value < 0:
+        return f"{said}: significant, and no loss can be negative: a weight or analysis is wrong"
+    return f"{said}: significant, more than measuring explains"

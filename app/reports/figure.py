@@ -1,35 +1,26 @@
 """One figure of one period, opened down to its formula, its inputs and the sheets behind them."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
-from app.figures import CONVENTIONS, FIGURES
-from app.figures.declare import ENTERED, OPENING, Figure
-from app.figures.periods import ADDS, Period, Result
+from app.figures import FIGURES
+from app.figures.declare import Figure
+from app.figures.missing import ADDS
+from app.figures.periods import Period, Result
 from app.plant.measures import MEASURES
+from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
-from app.reports.numbers import printed
+from app.reports.numbers import plus_minus, printed
 from app.reports.season_books import InForce, SeasonBooks
 
 SHIFT_ROWS = 630
+MOST_CONTRIBUTIONS = 8
 
 
 @dataclass(frozen=True)
-class Input:
-    """What a figure is worked out from: a figure (with an address), a measure or a convention."""
-
-    title: str
-    text: str
-    unit: str
-    figure: str = ""
-    coverage: str = ""
-
-
-@dataclass(frozen=True)
-class Behind:
+class Entered:
     """A result that stands on a sheet, and whether it corrects another."""
 
     measure: str
@@ -46,7 +37,7 @@ class ShiftValue:
     number: int
     text: str
     mark: str
-    results: tuple[Behind, ...]
+    results: tuple[Entered, ...]
 
 
 @dataclass(frozen=True)
@@ -59,58 +50,72 @@ class Lack:
 
 
 @dataclass(frozen=True)
+class Contribution:
+    """What one measure adds to the uncertainty of a figure: alone, and as % of the variance."""
+
+    title: str
+    measure: str
+    text: str
+    share: str
+
+
+@dataclass(frozen=True)
 class FigureReport:
     """Everything the page of a figure prints."""
 
     figure: Figure
     cell: Cell
+    doubt: str
     formula: str
-    inputs: tuple[Input, ...]
+    inputs: tuple[Node, ...]
+    tree: tuple[Node, ...]
     decided_by: tuple[InForce, ...]
+    budget: tuple[Contribution, ...]
     shifts: tuple[ShiftValue, ...]
     lacks: tuple[Lack, ...]
+    out_of_range: str
 
 
 def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport:
     """Return figure `name` of one period with all that stands behind it."""
-    result = books.books.over([period])
+    result = books.over(period)
     figure = FIGURES[name]
     way = result.way(name)
+    behind = Behind(result, books)
     in_force = books.in_force(books.days[period.last - 1])
+    lacks = tuple(_lack(m, rows, books) for m, rows in result.missing(name).items())
+    nothing = not np.isfinite(result.values[name][0]) and not lacks
     return FigureReport(
         figure,
         cell(name, result, 0, books),
+        plus_minus(result.certainty.standard(name), figure.decimals),
         way.formula,
-        tuple(_input(i, result, books) for i in way.inputs),
+        behind.inputs(name),
+        behind.tree(name),
         tuple(c for c in in_force if c.name in way.when or c.name in way.inputs),
+        _budget(name, result),
         tuple(_shifts(name, period, books)) if name in ADDS else (),
-        tuple(_lack(m, rows, books) for m, rows in result.missing(name).items()),
+        lacks,
+        behind.out_of_range(name) if nothing else "",
     )
 
 
-def _input(name: str, result: Result, books: SeasonBooks) -> Input:
-    if name in FIGURES:
-        figure, found = FIGURES[name], cell(name, result, 0, books)
-        return Input(figure.title, found.text or found.missing, figure.unit, name, found.coverage)
-    if name in CONVENTIONS:
-        convention = CONVENTIONS[name]
-        return Input(convention.title, f"{result.conventions[name][0]:g}", convention.unit)
-    if name.startswith(OPENING):
-        level = FIGURES[name.removeprefix(OPENING)]
-        value = float(result.values[name][0])
-        return Input(f"{level.title}, opening", printed(value, level.decimals), level.unit)
-    measure = name.removeprefix(ENTERED)
-    unit = MEASURES[measure].unit if measure in MEASURES else ""
-    title = MEASURES[measure].title if measure in MEASURES else measure_title(measure)
-    return Input(title, _entered(measure, result, books), unit)
-
-
-def _entered(measure: str, result: Result, books: SeasonBooks) -> str:
-    period = result.periods[0]
-    if period.last - period.first != 1:
-        return "each shift, below"
-    decimals = MEASURES[measure].decimals if measure in MEASURES else 2
-    return printed(float(books.measures[measure][period.first]), decimals) or "not entered"
+def _budget(name: str, result: Result) -> tuple[Contribution, ...]:
+    """Return the measures that matter most to the uncertainty of a figure, the most first."""
+    if not np.isfinite(result.values[name][0]):
+        return ()
+    budget = result.certainty.budget(name)
+    whole = sum(value**2 for value in budget.values())
+    decimals = FIGURES[name].decimals
+    return tuple(
+        Contribution(
+            MEASURES[measure].title if measure in MEASURES else measure_title(measure),
+            measure if measure in MEASURES else "",
+            plus_minus(value, decimals),
+            printed(100 * value**2 / whole, 0),
+        )
+        for measure, value in list(budget.items())[:MOST_CONTRIBUTIONS]
+    )
 
 
 def _shifts(name: str, period: Period, books: SeasonBooks) -> list[ShiftValue]:
@@ -137,26 +142,18 @@ def _mark(name: str, row: int, books: SeasonBooks) -> str:
     return "estimated" if filled else "once a day"
 
 
-def _results(name: str, row: int, books: SeasonBooks) -> tuple[Behind, ...]:
+def _results(name: str, row: int, books: SeasonBooks) -> tuple[Entered, ...]:
     """What stands on one sheet of the measures behind `name`, in the order it asks for them."""
     return tuple(
-        Behind(
+        Entered(
             measure,
             MEASURES[measure].title,
             printed(float(books.measures[measure][row]), MEASURES[measure].decimals),
             (row, measure) in books.corrected,
         )
-        for measure in dict.fromkeys(_measures_behind(name, row, books))
+        for measure in dict.fromkeys(measures_behind(name, row, books))
         if measure in MEASURES and np.isfinite(books.measures[measure][row])
     )
-
-
-def _measures_behind(name: str, row: int, books: SeasonBooks) -> Iterator[str]:
-    for asked in books.books.way_of_row(name, row).inputs:
-        if asked.startswith(ENTERED):
-            yield asked.removeprefix(ENTERED)
-        elif asked in FIGURES:
-            yield from _measures_behind(asked, row, books)
 
 
 def _lack(measure: str, rows: list[int], books: SeasonBooks) -> Lack:

@@ -30,3 +30,16 @@ def printed(value: float | Decimal | None, decimals: int) -> str:
     if len(whole.lstrip("-")) >= 5:
         whole = f"{int(whole):,}".replace(",", THIN_SPACE)
     return (whole + (f".{fraction}" if fraction else "")).replace("-", MINUS)
+
+
+def plus_minus(standard: float, decimals: int) -> str:
+    """Return "± 0.31": twice a standard uncertainty, at the decimals of its figure.
+
+    Where that would print as nothing, one digit more is shown until it does not; "" for what is
+    exact or has no stated uncertainty.
+    """
+    expanded = 2 * standard
+    if not math.isfinite(expanded) or expanded == 0:
+        return ""
+    enough = max(decimals, -math.floor(math.log10(expanded)))
+    return f"±\u00a0{printed(expanded, min(enough, decimals + 3))}"

@@ -9,8 +9,9 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from app.figures.certainty import Stated, default_of_rows
 from app.figures.conventions import CONVENTIONS
-from app.figures.periods import Books, Period, Sheets
+from app.figures.periods import Books, Period, Result, Sheets
 from app.plant.calendar import week_of
 from app.plant.measures import ASKED, DAY, MEASURES
 from app.reports.dates import short_day
@@ -42,6 +43,8 @@ class ShiftTable(Protocol):
 
 
 ConventionRow = tuple[str, str, date, str]
+# measure, random, systematic, whether they are % of the value, since when, who says so
+UncertaintyRow = tuple[str, float, float, bool, date, str]
 
 
 @dataclass(frozen=True)
@@ -60,13 +63,20 @@ class InForce:
 class SeasonBooks:
     """Periods and figures of one season, from its shifts and the conventions in force."""
 
-    def __init__(self, table: ShiftTable, convention_rows: Iterable[ConventionRow] = ()) -> None:
+    def __init__(
+        self,
+        table: ShiftTable,
+        convention_rows: Iterable[ConventionRow] = (),
+        uncertainty_rows: Iterable[UncertaintyRow] = (),
+    ) -> None:
         self.shifts = list(table.shifts)
         self.measures = table.measures
         self.states = table.states
         self.corrected = table.corrected
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
+        self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
+        self._results: dict[Period, Result] = {}
 
     @cached_property
     def books(self) -> Books:
@@ -81,6 +91,7 @@ class SeasonBooks:
                 carriers=CARRIERS,
                 asked=ASKED,
                 daily=DAILY,
+                stated=self._stated(),
             )
         )
 
@@ -99,6 +110,17 @@ class SeasonBooks:
             columns[name][days >= np.datetime64(since)] = CONVENTIONS[name].read(value)
         return columns
 
+    def _stated(self) -> dict[str, Stated]:
+        """Return the uncertainties that the mill says of its measures, from their days on."""
+        days = np.array(self.days, dtype="datetime64[D]")
+        found: dict[str, Stated] = {}
+        for measure, random, systematic, relative, since, _ in self.uncertainty_rows:
+            stated = found.setdefault(measure, default_of_rows(measure, len(days)))
+            rows = days >= np.datetime64(since)
+            stated.random[rows], stated.systematic[rows] = random, systematic
+            stated.relative[rows] = relative
+        return found
+
     def in_force(self, day: date) -> list[InForce]:
         """Return every convention as it stands on `day`."""
         latest = {row[0]: row for row in self.convention_rows if row[2] <= day}
@@ -115,12 +137,30 @@ class SeasonBooks:
             )
         return found
 
+    def over(self, period: Period) -> Result:
+        """Return all figures of one period, worked out once."""
+        if period not in self._results:
+            self._results[period] = self.books.over([period])
+        return self._results[period]
+
     def shift(self, day: date, number: int) -> Period | None:
         """Return the period of one shift, or None where the season holds no such row."""
         for row, shift in enumerate(self.shifts):
             if shift.day == day and shift.number == number:
                 return Period(row, row + 1)
         return None
+
+    def results_of_readings(self, day: date, number: int) -> dict[str, float]:
+        """Return what follows from the readings of one sheet, by measure."""
+        period = self.shift(day, number)
+        if period is None:
+            return {}
+        row, books = period.first, self.books
+        return {
+            measure: float(books.entered[measure][row])
+            for measure, taken in books.ways_of_results.items()
+            if taken[row] >= 0
+        }
 
     def between(self, first: date, last: date) -> Period:
         """Return the period of all shifts of the days `first` to `last`, both included."""

@@ -1,4 +1,4 @@
-"""The sheet of one shift as a grid: streams down, properties across, a cell where they meet."""
+"""The sheet of one shift: a cell for each measure that is taken on it, and what is owed."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -7,29 +7,12 @@ from decimal import Decimal
 from typing import Protocol
 
 from app.plant.calendar import Clock
-from app.plant.measures import DAY, MEASURES, PROPERTIES, SHIFT, Measure
-from app.plant.streams import STATIONS, STREAMS
+from app.plant.measures import DAY, MEASURES, SHIFT, Measure
 from app.plant.typed import NUMBER, VOID
 from app.plant.vessels import VESSELS
 from app.reports.dates import moment
+from app.reports.grid import Table, tables_of
 from app.reports.numbers import printed
-
-ACROSS = (
-    "weight", "hours", "volume", "brix", "pol", "purity", "true_purity", "fibre", "moisture", "ph",
-    "colour", "suspended_solids", "reducing_sugars", "ash", "temperature", "open_cells",
-    "sugar_trace",
-)  # fmt: skip
-ACROSS_STOCK = ("volume", "temperature", "brix", "purity")
-
-# heads of narrow columns, with the places where a long word may be parted
-_HEADS = {
-    "weight": ("weight", "t"),
-    "hours": ("hours", "h"),
-    "ph": ("pH", ""),
-    "suspended_solids": ("sus\u00adpended solids", "%"),
-    "temperature": ("temper\u00adature", "°C"),
-    "open_cells": ("prepa\u00adration index", "%"),
-}
 
 
 class Result(Protocol):
@@ -74,7 +57,7 @@ class Attempt:
 class Cell:
     """One box of a sheet: its measure, what stands in it, and what was typed but not saved.
 
-    A purity that follows from brix and pol is `derived`, and is no box.
+    A purity that follows from brix and pol, or a result from readings, is `derived`: no box.
     """
 
     measure: Measure
@@ -116,41 +99,6 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Column:
-    """A property across: its words and unit."""
-
-    prop: str
-    title: str
-    unit: str
-
-
-@dataclass(frozen=True)
-class Row:
-    """A stream or vessel down, with a cell or nothing for each column."""
-
-    title: str
-    cells: tuple[Cell | None, ...]
-
-
-@dataclass(frozen=True)
-class Group:
-    """The rows of one station."""
-
-    title: str
-    rows: tuple[Row, ...]
-
-
-@dataclass(frozen=True)
-class Table:
-    """One table of a sheet."""
-
-    name: str
-    title: str
-    columns: tuple[Column, ...]
-    groups: tuple[Group, ...]
-
-
-@dataclass(frozen=True)
 class Sheet:
     """The tables of a shift, and how far it is filled."""
 
@@ -179,13 +127,14 @@ class Filling:
     """What goes into the cells of a sheet.
 
     `usual` says on which side of its usual range a value lies; `attempts` is what was typed and
-    not saved; `saved` names the measures saved just now.
+    not saved; `follows` what follows from readings; `saved` names the measures saved just now.
     """
 
     clock: Clock
     results: Mapping[str, Result]
     usual: Callable[[str, Decimal], str]
     attempts: Mapping[str, Attempt] = field(default_factory=dict)
+    follows: Mapping[str, float] = field(default_factory=dict)
     saved: frozenset[str] = frozenset()
 
 
@@ -207,15 +156,8 @@ def measures_of_shift(
 def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     """Return the sheet of a shift on which `measures` are taken."""
     cells = {measure.name: _cell(measure, filling) for measure in measures}
-    process = [cell for cell in cells.values() if cell.measure.station != "stock"]
-    stock = [cell for cell in cells.values() if cell.measure.station == "stock"]
-    tables = [_table("results", "Weights and analyses", process, ACROSS)]
-    if stock:
-        tables.append(
-            _table("stock", "Stock in process at the end of the day", stock, ACROSS_STOCK)
-        )
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
-    return Sheet(tuple(tables), cells, due)
+    return Sheet(tables_of(cells.values()), cells, due)
 
 
 def _cell(measure: Measure, filling: Filling) -> Cell:
@@ -227,7 +169,7 @@ def _cell(measure: Measure, filling: Filling) -> Cell:
         result,
         outside=_outside(result, filling),
         written=_written(result, filling.clock),
-        derived="" if standing or name in filling.attempts else _derived(measure, filling.results),
+        derived="" if standing or name in filling.attempts else _derived(measure, filling),
         attempt=filling.attempts.get(name),
         saved=name in filling.saved,
     )
@@ -245,14 +187,22 @@ def _written(result: Result | None, clock: Clock) -> str:
     return f"{result.recorded_name}, {moment(result.recorded_at, clock)}"
 
 
-def _derived(measure: Measure, results: Mapping[str, Result]) -> str:
-    """Return the purity that brix and pol give, as printed."""
+def _derived(measure: Measure, filling: Filling) -> str:
+    """Return what follows from readings, or the purity that brix and pol give, as printed."""
+    if measure.name in filling.follows:
+        return printed(filling.follows[measure.name], measure.decimals)
     if measure.prop != "purity":
         return ""
-    brix, pol = (results.get(f"{measure.stream}_{prop}") for prop in ("brix", "pol"))
-    if not (brix and pol and brix.value and pol.value is not None):
-        return ""
-    return printed(100 * pol.value / brix.value, measure.decimals)
+    brix, pol = (_value(f"{measure.stream}_{prop}", filling) for prop in ("brix", "pol"))
+    return printed(100 * pol / brix, measure.decimals) if brix and pol is not None else ""
+
+
+def _value(name: str, filling: Filling) -> Decimal | None:
+    result = filling.results.get(name)
+    if result is not None and result.state != VOID:
+        return result.value
+    follows = filling.follows.get(name)
+    return None if follows is None else Decimal(str(follows))
 
 
 def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:
@@ -265,34 +215,3 @@ def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:
         return True
     carried = results.get(carrier)
     return carried is None or carried.state != NUMBER or carried.value != 0
-
-
-def _table(name: str, title: str, cells: list[Cell], across: tuple[str, ...]) -> Table:
-    """Lay cells out: only the columns that some stream uses, only the streams that have a cell."""
-    found = {(cell.measure.stream, cell.measure.prop): cell for cell in cells}
-    props = [prop for prop in across if any(key[1] == prop for key in found)]
-    columns = tuple(_column(prop) for prop in props)
-    titles = VESSELS if name == "stock" else {s.name: s.title for s in STREAMS.values()}
-    rows: dict[str, list[Row]] = {}
-    for stream, words in titles.items():
-        row = tuple(found.get((stream, prop)) for prop in props)
-        if any(row):
-            station = "stock" if name == "stock" else STREAMS[stream].station
-            rows.setdefault(station, []).append(Row(_with_unit(words, row), row))
-    groups = tuple(
-        Group(STATIONS[station], tuple(rows[station])) for station in STATIONS if station in rows
-    )
-    return Table(name, title, columns, groups)
-
-
-def _column(prop: str) -> Column:
-    if prop in _HEADS:
-        return Column(prop, *_HEADS[prop])
-    words, unit, _, _ = PROPERTIES[prop]
-    return Column(prop, words, unit)
-
-
-def _with_unit(title: str, row: tuple[Cell | None, ...]) -> str:
-    """Return the title of a row, with the unit of its weight where that is not tonnes."""
-    weight = next((c.measure for c in row if c and c.measure.prop == "weight"), None)
-    return title if weight is None or weight.unit == "t" else f"{title}, {weight.unit}"

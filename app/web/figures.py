@@ -1,39 +1,46 @@
-"""Figures: their list, and each opened for a period down to the sheets behind it."""
+"""Figures: all of a period by station, and each opened down to the sheets behind it."""
 
 from dataclasses import replace
-from datetime import timedelta
 
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import FIGURES
-from app.figures.declare import Figure
-from app.ledger import mills
-from app.plant.streams import STATIONS
 from app.reports.figure import figure_report
+from app.reports.stations import by_station
 from app.web.periods import Asked, Find
-from app.web.requests import Day, Now, Reading, Viewer, render
+from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
 
-HEADINGS = STATIONS | {"account": "Sugar account and recovery"}
+
+@router.get("/shifts/{day}/{number}/figures")
+def all_of_shift(request: Request, find: Find, day: Day, number: int, _: Viewer) -> Response:
+    """Show every figure of one shift."""
+    return _all(request, find.shift(day, number))
 
 
-@router.get("/figures")
-def figures(request: Request, connection: Reading, now: Now, _: Viewer) -> Response:
-    """List every figure with its formula and source."""
-    mill = mills.the_mill(connection)
-    day, _number = mill.clock.shift_at(now)
-    stations: dict[str, list[Figure]] = {}
-    shown = [figure for figure in FIGURES.values() if not figure.internal]
-    for station, title in HEADINGS.items():
-        stations[title] = [figure for figure in shown if figure.station == station]
-    return render(
-        request,
-        "figures/index.html",
-        stations={title: found for title, found in stations.items() if found},
-        count=len(shown),
-        address=f"/days/{day - timedelta(days=1)}",
-    )
+@router.get("/days/{day}/figures")
+def all_of_day(request: Request, find: Find, day: Day, _: Viewer) -> Response:
+    """Show every figure of one day."""
+    return _all(request, find.day(day))
+
+
+@router.get("/weeks/{week}/figures")
+def all_of_week(request: Request, find: Find, week: str, _: Viewer) -> Response:
+    """Show every figure of a week."""
+    return _all(request, find.week(week))
+
+
+@router.get("/months/{month}/figures")
+def all_of_month(request: Request, find: Find, month: str, _: Viewer) -> Response:
+    """Show every figure of a month."""
+    return _all(request, find.month(month))
+
+
+@router.get("/seasons/{season}/figures")
+def all_of_season(request: Request, find: Find, season: str, _: Viewer) -> Response:
+    """Show every figure of a season."""
+    return _all(request, find.season(season))
 
 
 @router.get("/shifts/{day}/{number}/figures/{name}")
@@ -88,6 +95,17 @@ def of_season(request: Request, find: Find, season: str, name: str, _: Viewer) -
     return _opened(request, name, find.season(season))
 
 
+def _all(request: Request, asked: Asked) -> Response:
+    return render(
+        request,
+        "figures/stations.html",
+        stations=by_station(asked.books, asked.period),
+        period=asked.title,
+        address=asked.address,
+        page_address=asked.address,
+    )
+
+
 def _opened(request: Request, name: str, asked: Asked, address: str = "") -> Response:
     if name not in FIGURES:
         raise HTTPException(404, f"No figure is called {name}.")
@@ -98,4 +116,5 @@ def _opened(request: Request, name: str, asked: Asked, address: str = "") -> Res
         period=asked.title,
         address=address or asked.address,
         page_address=asked.address,
+        shift=asked.address.startswith("/shifts/"),
     )

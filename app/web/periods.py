@@ -12,7 +12,9 @@ from app.figures.periods import Period
 from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.ledger.shifts import shift_table
+from app.ledger.uncertainty import uncertainty_rows
 from app.plant.calendar import days_of_week
+from app.plant.streams import TANDEM
 from app.reports.dates import long_day
 from app.reports.season_books import SeasonBooks
 from app.web.requests import Now, Reading
@@ -41,13 +43,13 @@ class Finder:
     def day(self, day: date) -> Asked:
         """Return one factory day that has an entry."""
         mill, season = self._season_of(day)
-        books = self._books(mill, season)
+        books = books_of(self.connection, mill, season)
         return _asked(mill, season, books, [day], long_day(day), f"/days/{day}")
 
     def shift(self, day: date, number: int) -> Asked:
         """Return one shift that has an entry."""
         mill, season = self._season_of(day)
-        books = self._books(mill, season)
+        books = books_of(self.connection, mill, season)
         period = books.shift(day, number)
         if period is None:
             raise HTTPException(
@@ -80,7 +82,7 @@ class Finder:
         season = mills.season_named(self.connection, mill, name)
         if season is None:
             raise HTTPException(404, f"There is no season called {name}.")
-        books = self._books(mill, season)
+        books = books_of(self.connection, mill, season)
         days = self._over(sorted(set(books.days)), mill)
         return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
 
@@ -94,7 +96,7 @@ class Finder:
         season = next((s for s in seasons if s), None)
         if season is None:
             raise HTTPException(404, f"No season holds {title}.")
-        books = self._books(mill, season)
+        books = books_of(self.connection, mill, season)
         held = [day for day in days if books.day(day).last]
         return _asked(mill, season, books, self._over(held, mill), title, address)
 
@@ -110,9 +112,16 @@ class Finder:
             raise HTTPException(404, _outside(self.connection, mill, day))
         return mill, season
 
-    def _books(self, mill: Mill, season: Season) -> SeasonBooks:
-        table = shift_table(self.connection, mill, season)
-        return SeasonBooks(table, mills.convention_rows(self.connection, mill))
+
+def books_of(
+    connection: Connection, mill: Mill, season: Season, only: date | None = None
+) -> SeasonBooks:
+    """Return the books of a season, or of one day `only`."""
+    table = shift_table(connection, mill, season, only=only)
+    as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
+    conventions = as_set_up * (mill.extraction_plant == TANDEM)
+    conventions += mills.convention_rows(connection, mill)
+    return SeasonBooks(table, conventions, uncertainty_rows(connection, mill))
 
 
 def _finder(connection: Reading, now: Now) -> Finder:

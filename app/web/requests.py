@@ -235,7 +235,8 @@ def _surroundings(
         links += [Link("Week", f"/weeks/{week_name(day)}")]
     latest = season or next(iter(seasons(connection, mill)), None)
     links += [Link("Season", f"/seasons/{latest.name}")] if latest else []
-    links += [Link("Figures", "/figures")]
+    links += [Link("Manual", "/manual"), Link("Uncertainty", "/uncertainty")]
+    links += [Link("Bench", "/bench")]
     links += [Link("People", "/people")] * (person.role == "administrator")
     return mill.name, tuple(links)
 

@@ -10,17 +10,16 @@ from sqlalchemy import Connection
 
 from app.ledger import book
 from app.ledger.book import Conflict, Entry, NeedsReason, Typed
-from app.ledger.mills import Mill, Season, convention_rows, season_of, the_mill
+from app.ledger.mills import Mill, Season, equipment, season_of, the_mill
 from app.ledger.people import Person
-from app.ledger.shifts import shift_table
 from app.plant.measures import Measure
-from app.plant.streams import streams_in_use
+from app.plant.streams import Equipment, streams_in_use
 from app.plant.typed import STATES
 from app.reports.dates import long_day, moment
 from app.reports.lines import Section
-from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, measures_of_shift, sheet_of
 from app.reports.shift import running_account
+from app.web.periods import books_of
 from app.web.requests import Day, Form, Link, Now, Reading, Writing
 
 REASONS = (
@@ -42,6 +41,7 @@ class OpenShift:
     season: Season
     day: date
     number: int
+    equipment: Equipment
 
     @property
     def address(self) -> str:
@@ -51,7 +51,7 @@ class OpenShift:
     @property
     def measures(self) -> tuple[Measure, ...]:
         """What is taken on it."""
-        streams = streams_in_use(self.mill.extraction_plant, self.mill.mills)
+        streams = streams_in_use(self.equipment)
         return measures_of_shift(streams, self.mill.clock, self.day, self.number)
 
 
@@ -118,7 +118,7 @@ def open_shift(connection: Connection, day: date, number: int, now: datetime) ->
         raise HTTPException(
             404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
         )
-    return OpenShift(mill, season, day, number)
+    return OpenShift(mill, season, day, number, equipment(connection, mill, day))
 
 
 def shift_page(
@@ -134,12 +134,16 @@ def shift_page(
     """Return the page of a shift."""
     results = book.sheet(connection, shift.season, shift.day, shift.number)
     clock = shift.mill.clock
-    filling = Filling(clock, results, book.usual, attempts or {}, frozenset(saved))
+    books = books_of(connection, shift.mill, shift.season, only=shift.day)
+    filling = Filling(
+        clock, results, book.usual, attempts or {},
+        books.results_of_readings(shift.day, shift.number), frozenset(saved),
+    )  # fmt: skip
     return ShiftPage(
         shift,
         _hours(shift),
         sheet_of(shift.measures, filling),
-        _account(connection, shift),
+        tuple(running_account(books, shift.day, shift.number)),
         _neighbour(shift, -1, now),
         _neighbour(shift, +1, now),
         may_type=by.role == "chemist",
@@ -157,12 +161,6 @@ def _hours(shift: OpenShift) -> str:
     clock = shift.mill.clock
     begins, ends = (clock.local(at) for at in clock.shift_bounds(shift.day, shift.number))
     return f"{begins:%H:%M} to {ends:%H:%M}"
-
-
-def _account(connection: Connection, shift: OpenShift) -> tuple[Section, ...]:
-    table = shift_table(connection, shift.mill, shift.season, only=shift.day)
-    books = SeasonBooks(table, convention_rows(connection, shift.mill))
-    return tuple(running_account(books, shift.day, shift.number))
 
 
 def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:

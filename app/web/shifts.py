@@ -13,6 +13,7 @@ from app.ledger import book
 from app.ledger.book import Entry
 from app.ledger.people import Person
 from app.plant.measures import MEASURES, Measure
+from app.plant.readings import READINGS
 from app.reports.sheet import Cell
 from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
 from app.web.shift_page import (
@@ -75,7 +76,7 @@ def save_cell(
     page, failures = _save(writing, shift, (taken,), form, by, now)
     status = _status(failures)
     if is_htmx(request):
-        cell, follows = page.sheet.cells[measure], _purity_beside(taken, page)
+        cell, follows = page.sheet.cells[measure], _following(taken, page)
         return render(request, "shifts/_saved.html", status, page=page, cell=cell, follows=follows)
     if failures:
         return render(request, "shifts/sheet.html", status, page=page)
@@ -131,10 +132,20 @@ def _taken(shift: OpenShift, measure: str) -> Measure:
     return found
 
 
-def _purity_beside(measure: Measure, page: ShiftPage) -> Cell | None:
-    """Return the cell of the purity that follows from `measure`, if there is one."""
-    beside = measure.prop in ("brix", "pol")
-    return page.sheet.cells.get(f"{measure.stream}_purity") if beside else None
+def _following(measure: Measure, page: ShiftPage) -> tuple[Cell, ...]:
+    """Return the cells that may change with `measure`: what follows from it, purity last."""
+    names = [result for result, readings in READINGS.items() if measure.name in readings]
+    if measure.prop in ("brix", "moisture") or names:
+        names += [f"{measure.stream}_pol"]
+    if measure.prop in ("brix", "pol") or names:
+        names += [f"{measure.stream}_purity"]
+    cells = page.sheet.cells
+    return tuple(
+        cells[name]
+        for name in dict.fromkeys(names)
+        if name in cells and name != measure.name
+        if cells[name].derived or not cells[name].result
+    )
 
 
 def _status(failures: Failures) -> int:

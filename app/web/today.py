@@ -5,10 +5,9 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
-from app.ledger.shifts import shift_table
-from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
+from app.web.periods import books_of
 from app.web.requests import Now, Reading, Viewer, render
 from app.web.shift_page import OpenShift
 
@@ -24,13 +23,11 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     season = mills.season_of(connection, mill, day)
     if season is None:
         return render(request, "today.html", page=None)
-    shift = OpenShift(mill, season, day, number)
+    shift = OpenShift(mill, season, day, number, mills.equipment(connection, mill, day))
     sheet = sheet_of(
         shift.measures, Filling(clock, book.sheet(connection, season, day, number), book.usual)
     )
-    books = SeasonBooks(
-        shift_table(connection, mill, season), mills.convention_rows(connection, mill)
-    )
+    books = books_of(connection, mill, season)
     before = day - timedelta(days=1)
     yesterday = before if books.day(before).last else None
     begins, ends = clock.shift_bounds(day, number)

@@ -114,7 +114,7 @@ def test_another_computer_of_the_network_uses_plain_http(page: Page, ledger: Led
     "path",
     [
         "/", SHEET, f"/shifts/{YESTERDAY}/3", f"/shifts/{YESTERDAY}/3/cells/cane",
-        f"/days/{YESTERDAY}", "/weeks/2026-W43", "/seasons/2026", "/figures",
+        f"/days/{YESTERDAY}", "/weeks/2026-W43", "/seasons/2026", "/manual",
         f"/days/{YESTERDAY}/figures/undetermined_loss", "/nothing-here",
     ],
 )  # fmt: skip

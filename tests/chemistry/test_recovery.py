@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.chemistry import recovery as relation
+from app.chemistry.validity import OutOfRange
 from tests.examples import checks, published
 
 PURITY = st.floats(60, 95)
@@ -120,3 +121,54 @@ def test_at_85_purity_both_rules_leave_recovery_as_it_is(recovery):
     assert relation.recovery_at_constant_efficiency(efficiency) == pytest.approx(
         recovery, abs=EXACT
     )
+
+
+@given(juice=st.floats(70, 95), sugar=st.floats(97, 100), molasses=st.floats(25, 50))
+def test_virtual_purity_beside_real_sugar_finds_the_molasses_of_a_house_without_losses(
+    juice, sugar, molasses
+):
+    recovery = relation.sjm_recovery(juice, sugar, molasses)
+    found = relation.virtual_molasses_purity_beside_sugar(juice, recovery, sugar)
+    # 100 S - J R is small beside its terms, which costs three digits
+    assert found == pytest.approx(molasses, abs=1e-8, rel=0)
+
+
+@given(juice=st.floats(70, 95), recovery=st.floats(75, 97))
+def test_virtual_purity_beside_pure_sugar_is_the_usual_one(juice, recovery):
+    found = relation.virtual_molasses_purity_beside_sugar(juice, recovery, 100.0)
+    usual = relation.virtual_molasses_purity(juice, recovery)
+    assert found == pytest.approx(usual, abs=1e-8, rel=0)
+
+
+@given(pol=st.floats(8, 20), juice=PURITY, molasses=st.floats(20, 50))
+def test_recoverable_pol_is_the_sjm_rule_with_pure_sugar(pol, juice, molasses):
+    non_pol = pol * (100 - juice) / juice
+    found = relation.recoverable_pol(pol, non_pol, molasses)
+    share = relation.sjm_recovery(juice, 100.0, molasses)
+    assert 100 * found / pol == pytest.approx(float(share), abs=EXACT, rel=0)
+
+
+@pytest.mark.parametrize("row", published("winter_carp"), ids=lambda row: row["molasses_purity"])
+def test_the_molasses_of_winter_carp_hold_the_printed_pol(row):
+    # half the last digit of 28.57 is worth 0.005 × 100 ÷ 71.43²
+    found = relation.pol_held_by_non_pol(float(row["molasses_purity"]))
+    within = 0.005 * 100 / 71.43**2
+    printed = float(row["pol_per_unit_impurity"])
+    assert found == pytest.approx(printed, abs=within, rel=0), row["source"]
+
+
+# By definition: a half at a third, as much again at a half.
+@pytest.mark.parametrize(("purity", "held"), [(100 / 3, 0.5), (50, 1)])
+def test_pol_held_is_the_purity_over_what_is_left(purity, held):
+    assert relation.pol_held_by_non_pol(purity) == pytest.approx(held, abs=EXACT, rel=0)
+
+
+def test_factory_recovery_index_is_sugar_made_on_sugar_expected():
+    assert relation.factory_recovery_index([91.0, np.nan], 100.0).tolist() == pytest.approx(
+        [91, np.nan], abs=EXACT, nan_ok=True
+    )
+
+
+def test_purities_beyond_100_are_refused():
+    with pytest.raises(OutOfRange, match="sugar purity is 101"):
+        relation.virtual_molasses_purity_beside_sugar(85.0, 88.0, 101.0)

@@ -7,9 +7,9 @@ from app.figures import FIGURES
 from app.figures.evaluate import in_force, worked_out
 from app.plant.measures import MEASURES
 from app.plant.vessels import VESSELS
-from tests.examples import checks
+from tests.examples import all_checks
 
-EXAMPLES = checks("by_hand")
+EXAMPLES = all_checks("by_hand")
 
 
 # Six decimals are written down.

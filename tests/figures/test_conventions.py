@@ -6,6 +6,7 @@ from app.compute import BadDocument, compute
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.periods import OPENINGS
 from app.plant.measures import MEASURES
+from app.plant.readings import READINGS
 from tests.figures.mills import measured, one_mill
 
 SHEET = {m.name: sum(m.usual) / 2 for m in MEASURES.values()} | {"gross_hours": 8.0}
@@ -62,6 +63,47 @@ OTHER = {
     "standing_sugar_purity": 98,
     "standing_sugar_pol": 98,
     "standing_molasses_purity": 33,
+    "season_non_sucrose_ratio": 98,
+    "recoverable_value_d": 0.5,
+    "recoverable_value_c": 0.03,
+    "undiluted_juice_by": "primary juice",
+    "dry_milling_factor": 0.95,
+    "lime_weighed": "as bought",
+    "clear_juice_weight": "by brix balance",
+    "evaporator_effects": 3,
+    **{f"effect_{n}_surface": 1000 for n in range(1, 5)},
+    "clarifier_hold": 2,
+    "sulphited_juice_hold": 5,
+    "effect_hold": 4,
+    "hot_ph_drop": 0.3,
+    "brix_to_pans_from": "clear juice weighed",
+    "massecuite_air": 5,
+    "calorific_value_rule": "Hugot",
+    "bagasse_fired": "all bagasse",
+    "bagasse_carbon": 48,
+    "bagasse_hydrogen": 6,
+    "bagasse_oxygen": 43,
+    "air_humidity": 2,
+    "other_boiler_losses": 5,
+    "grid": "none",
+    "hours_of_a_crushing_day": 22,
+    "refinery_loss_allowed": 1,
+}
+# These act where a result follows from readings, or where an analysis lacks.
+OF_READINGS = {
+    "refractometer_correction": "by the table of 1936",
+    "juice_clarified": "wet",
+    "syrup_dilution": 5,
+    "massecuite_dilution": 8,
+    "bagasse_water": 800,
+    "bagasse_extract": "less brix-free water",
+    "cake_insolubles": 0,
+    "polarization_coefficient": 0.0003,
+}
+OF_GAPS = {
+    "stops_left_blank": ("is missing", ["mechanical_stop_hours"]),
+    "standing_bagasse_ash": (4, ["bagasse_ash"]),
+    "standing_available_lime": (80, ["lime_available"]),
 }
 
 
@@ -71,9 +113,30 @@ def test_every_convention_changes_something(name, choice):
     assert figures(SHEET | openings, **{name: choice}) != figures(SHEET | openings)
 
 
+READ = {name: number for name, number in SHEET.items() if name not in READINGS}
+
+
+@pytest.mark.parametrize(("name", "choice"), OF_READINGS.items())
+def test_a_method_changes_what_follows_from_readings(name, choice):
+    assert figures(READ, **{name: choice}) != figures(READ)
+
+
+@pytest.mark.parametrize(("name", "choice", "lacking"), [(n, *c) for n, c in OF_GAPS.items()])
+def test_a_stand_in_acts_only_where_an_analysis_lacks(name, choice, lacking):
+    lime = {"lime_weighed": "as bought"}
+    gap = {measure: number for measure, number in SHEET.items() if measure not in lacking}
+    assert figures(gap, **lime, **{name: choice}) != figures(gap, **lime)
+    assert figures(SHEET, **lime, **{name: choice}) == figures(SHEET, **lime)
+
+
 def test_every_convention_is_tried():
-    told_apart = {"pol_basis", "coverage_needed", "residual_juice_fixed_purity"}
-    assert OTHER.keys() | told_apart == CONVENTIONS.keys()
+    told_apart = {
+        *("pol_basis", "coverage_needed", "residual_juice_fixed_purity"),
+        *("sulphitation", "refinery"),  # decide what the sheet asks for
+        *("tandem_mills", "effect_5_surface", "effect_6_surface"),  # of a longer tandem or set
+    }
+    tried = OTHER.keys() | OF_READINGS.keys() | OF_GAPS.keys()
+    assert tried | told_apart == CONVENTIONS.keys()
 
 
 def test_bagasse_by_difference_takes_no_notice_of_its_weight():

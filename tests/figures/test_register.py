@@ -13,7 +13,11 @@ from app.plant.measures import DAY, MEASURES, SHIFT, WEEK
 from app.plant.streams import STATIONS
 
 MARKS = {sources.READ, sources.FROM_MEMORY, sources.COMMON_PRACTICE}
-PURE_NUMBERS = {"reducing_sugars_over_ash", "safety_factor"}
+AMOUNTS = {"t", "kg", "m³", "h", "MWh", "IU·t"}
+PURE_NUMBERS = {
+    *("reducing_sugars_over_ash", "safety_factor"),
+    *(f"{grade}_massecuite_non_sucrose_over_water" for grade in "abc"),
+}
 
 # The names that a file for `compute`, a spreadsheet or a check elsewhere may rely on.
 TRADE_NAMES = (Path(__file__).parent / "trade_names.txt").read_text(encoding="utf-8").split()
@@ -59,7 +63,7 @@ def test_every_input_is_declared():
 def test_only_amounts_are_summed_and_no_percentage_is():
     assert {figure.kind for figure in FIGURES.values()} == {"adds", "level", "follows"}
     for name, figure in FIGURES.items():
-        assert figure.kind == "follows" or figure.unit in ("t", "h", "MWh"), name
+        assert figure.kind == "follows" or figure.unit in AMOUNTS, name
 
 
 def test_what_follows_has_a_way_from_sums_before_any_from_a_single_sample():

@@ -48,8 +48,9 @@ def test_the_morning_report_prints_what_follows_from_the_sheet(reader):
 @pytest.mark.parametrize("address", [*PERIODS, "/shifts/2026-06-03/1", f"{DAY}/to-date"])
 def test_a_figure_opens_to_its_formula_inputs_and_source(reader, address):
     page = reader.get(f"{address}/figures/pol_extraction").text
-    assert "100 × pol in mixed juice ÷ pol in cane" in page
-    assert "<strong>96.27</strong>" in page
+    assert 'alttext="100 × pol in mixed juice ÷ pol in cane"' in page
+    assert "<mfrac>" in page
+    assert "<strong>96.27</strong> ±" in page
     assert f"{address}/figures/pol_in_mixed_juice" in page
     assert "(from memory)" in page
 
@@ -66,10 +67,11 @@ def test_a_figure_that_cannot_be_worked_out_says_what_to_measure(reader):
     assert "/shifts/2026-06-03/1#first_expressed_juice_pol" in page
 
 
-def test_the_list_of_figures_gives_formula_and_mark(reader):
-    page = reader.get("/figures").text
-    for mark in ("(read)", "(from memory)", "common practice"):
-        assert mark in page
+@pytest.mark.parametrize("address", [*PERIODS, "/shifts/2026-06-03/1"])
+def test_every_kind_of_period_gives_all_its_figures_by_station(reader, address):
+    page = reader.get(f"{address}/figures").text
+    assert f'<a href="{address}/figures/pol_extraction">' in page
+    assert "not worked out here, and what each needs" in page
 
 
 def test_today_tells_the_open_shift_and_what_it_owes(reader):
@@ -97,5 +99,5 @@ def test_a_period_that_is_not_there_is_told_plainly(reader, address):
 @pytest.mark.usefixtures("reader")
 def test_everyone_who_signs_in_reads_and_exports(visit, username):
     other = visit(username)
-    for address in (*PERIODS, f"{DAY}.csv", "/", "/figures"):
+    for address in (*PERIODS, f"{DAY}.csv", "/", "/manual"):
         assert other.get(address).status_code == 200

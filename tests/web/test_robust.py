@@ -117,7 +117,7 @@ def test_as_many_as_like_read_at_once(server, ann):
     cookie, crowd = cookie_of(ann), 3 * AT_MOST
     begun = time.monotonic()
     with ThreadPoolExecutor(crowd) as threads:
-        asked = [threads.submit(status_of, server, "/figures", cookie) for _ in range(crowd)]
+        asked = [threads.submit(status_of, server, "/manual", cookie) for _ in range(crowd)]
         assert [answer.result() for answer in asked] == [200] * crowd
     assert time.monotonic() - begun < 20  # who waits in vain for a connection waits thirty seconds
 
@@ -185,7 +185,7 @@ def test_a_failure_carries_the_policy_too(app):
 
 
 @pytest.mark.parametrize(
-    "address", ["/", SHEET, "/figures", "/sign-in", "/health", "/static/style.css", "/nothing"]
+    "address", ["/", SHEET, "/manual", "/sign-in", "/health", "/static/style.css", "/nothing"]
 )
 def test_the_head_of_a_page_is_that_of_the_page(ann, address):
     page, head = ann.get(address), ann.client.head(address)
@@ -196,8 +196,8 @@ def test_the_head_of_a_page_is_that_of_the_page(ann, address):
 
 
 def test_who_asks_for_a_head_signs_in_first(visit):
-    answer = visit().client.head("/figures")
-    assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in?next=/figures")
+    answer = visit().client.head("/manual")
+    assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in?next=/manual")
 
 
 def test_a_refusal_tells_which_method_is_allowed(ann):

@@ -37,7 +37,7 @@ def test_every_route_declares_its_roles(app):
     assert {"/shifts/{day}/{number}", "/people", "/days/{day}", "/"} <= paths
 
 
-@pytest.mark.parametrize("address", ["/", SHEET, "/people", "/days/2026-06-03", "/figures"])
+@pytest.mark.parametrize("address", ["/", SHEET, "/people", "/days/2026-06-03", "/manual"])
 def test_who_has_not_signed_in_is_asked_to(visit, address):
     answer = visit().get(address)
     assert answer.status_code == 303

@@ -1,0 +1,167 @@
+"""How sure the figures of some periods are, by the uncertainties stated for what was measured."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
+from app.figures.evaluate import ORDER, Values, behind
+from app.figures.gradients import Gradient
+from app.figures.propagation import BEFORE, LEVELS, SUMMED, Errors, PeriodErrors, RowErrors
+from app.figures.readings import RESULTS
+from app.figures.uncertainties import default_uncertainty
+
+if TYPE_CHECKING:
+    from app.figures.periods import Books, Result
+
+
+@dataclass(frozen=True)
+class Stated:
+    """Standard uncertainties of one measure, a value a row: in its unit, or in % of the value."""
+
+    random: Values
+    systematic: Values
+    relative: Values
+
+
+BEHIND_SUMS = behind(SUMMED)
+BEHIND_LEVELS = behind(LEVELS)
+
+
+def row_errors(books: "Books") -> RowErrors:
+    """Return how everything that is summed moves with what was entered, on each sheet."""
+    values = dict(books.sheets.conventions) | books.sheets.known(books.whole)
+    ways = {ENTERED + name: taken for name, taken in books.ways_of_results.items()}
+    for name in BEHIND_SUMS:
+        lacks = np.isnan(books.rows[name])
+        values[name] = np.where(lacks, books.guesses[name], books.rows[name])
+        ways[name] = np.where(lacks, books.ways_of_guesses[name], books.ways[name])
+    return RowErrors(_figures(books, BEHIND_SUMS), values, ways, books.errors)
+
+
+def _figures(books: "Books", names: tuple[str, ...]) -> list[Figure]:
+    """Return results that follow from readings, and then figures."""
+    return [RESULTS[name] for name in books.ways_of_results] + [FIGURES[name] for name in names]
+
+
+def errors(books: "Books") -> dict[str, Errors]:
+    """Return the errors of all that was entered or given, estimates being as unsure as they vary.
+
+    What was given in place of what it follows from has no stated uncertainty.
+    """
+    found = {}
+    for name, column in books.whole.items():
+        if not np.isfinite(column).any():
+            continue
+        stated = books.sheets.stated.get(name) or default_of_rows(name, len(column))
+        unit = np.where(stated.relative, np.abs(column) / 100, 1.0)
+        random, entered = stated.random * unit, books.entered[name]
+        estimated = np.isnan(entered) & np.isfinite(column)
+        if estimated.any() and np.isfinite(entered).any():
+            varies = np.nanstd(entered)
+            random = np.where(estimated, np.hypot(random, varies), random)
+        found[ENTERED + name] = Errors(random, stated.systematic * unit)
+    for name, column in books.sheets.given.items():
+        unknown = np.full(len(column), np.nan)
+        found[name] = Errors(unknown, unknown)
+    return found
+
+
+def default_of_rows(name: str, size: int) -> Stated:
+    """Return the default uncertainties of a measure, once for each row."""
+    found = default_uncertainty(name)
+    return Stated(
+        np.full(size, found.random), np.full(size, found.systematic), np.full(size, found.relative)
+    )
+
+
+class Certainty:
+    """Standard uncertainties of the figures of a result, and what each measure adds to them."""
+
+    def __init__(self, result: "Result") -> None:
+        self._result = result
+        self._of_periods: dict[int, PeriodErrors] = {}
+
+    def standard(self, name: str, index: int = 0) -> float:
+        """Return the standard uncertainty of a figure; not a number where none is stated."""
+        if not np.isfinite(self._result.values[name][index]):
+            return float("nan")
+        if index in self._place:
+            return float(self._alone.standard(name)[self._place[index]])
+        return self._of_period(index).standard(name)
+
+    def of_single(self, name: str) -> Values:
+        """Return the standard uncertainties of a figure in all periods of one sheet, in order."""
+        return self._alone.standard(name)
+
+    def budget(self, name: str, index: int = 0) -> dict[str, float]:
+        """Return what each measure alone would leave uncertain of a figure, the most first."""
+        found = (
+            self._alone.budget(name, self._place[index])
+            if index in self._place
+            else self._of_period(index).budget(name)
+        )
+        return {k: v for k, v in sorted(found.items(), key=lambda pair: -pair[1]) if v > 0}
+
+    @cached_property
+    def _place(self) -> dict[int, int]:
+        """Where the periods of one sheet stand among each other."""
+        periods = self._result.periods
+        single = (i for i, period in enumerate(periods) if period.last - period.first == 1)
+        return {index: place for place, index in enumerate(single)}
+
+    @cached_property
+    def _alone(self) -> RowErrors:
+        result, books = self._result, self._result.books
+        indices = list(self._place)
+        rows = np.array([result.periods[i].first for i in indices])
+        values: dict[str, Values] = {n: c[rows] for n, c in books.sheets.conventions.items()}
+        values |= {ENTERED + n: c[rows] for n, c in books.entered.items()}
+        values |= {name: column[indices] for name, column in result.values.items()}
+        ways = {ENTERED + name: taken[rows] for name, taken in books.ways_of_results.items()}
+        ways |= {name: taken[indices] for name, taken in result.ways.items()}
+        here = {name: error.of_rows(rows) for name, error in books.errors.items()}
+        before = np.maximum(rows - 1, 0)
+        here |= {BEFORE + name: error.of_rows(before) for name, error in books.errors.items()}
+        return RowErrors(_figures(books, ORDER), values, ways, here, self._openings(rows))
+
+    def _openings(self, rows: NDArray[np.int64]) -> dict[str, Gradient]:
+        """Return how each opening level moved with what was entered in the sheet before."""
+        books, before = self._result.books, np.maximum(rows - 1, 0)
+        names = [name for name in LEVELS if np.isfinite(books.rows[name][before]).any()]
+        if not names:
+            return {}
+        values = {n: c[before] for n, c in books.sheets.conventions.items()}
+        values |= {n: c[before] for n, c in books.sheets.known(books.entered).items()}
+        values |= {name: books.rows[name][before] for name in BEHIND_LEVELS}
+        ways = {name: books.ways[name][before] for name in BEHIND_LEVELS}
+        earlier = {name: error.of_rows(before) for name, error in books.errors.items()}
+        figures = [FIGURES[name] for name in BEHIND_LEVELS]
+        moved = RowErrors(figures, values, ways, earlier).gradients
+        there = rows > 0
+        return {
+            OPENING + name: {
+                BEFORE + source: np.where(there, slope, 0.0)
+                for source, slope in moved[name].items()
+            }
+            for name in names
+            if name in moved and OPENING + name in self._result.values
+        }
+
+    def _of_period(self, index: int) -> PeriodErrors:
+        if index not in self._of_periods:
+            result = self._result
+            period = result.periods[index]
+            one = slice(index, index + 1)
+            values: Mapping[str, Values] = {n: c[one] for n, c in result.conventions.items()} | {
+                n: c[one] for n, c in result.values.items()
+            }
+            ways = {name: taken[one] for name, taken in result.ways.items()}
+            self._of_periods[index] = PeriodErrors(
+                result.books.row_errors, period.first, period.last, values, ways
+            )
+        return self._of_periods[index]

@@ -1,0 +1,189 @@
+"""The standard uncertainty of every figure, from that of what was weighed and analysed.
+
+A measure's random part is another on each sheet and shrinks over a season; its systematic part is
+one and the same on all of them and does not. A figure of one sheet follows from that sheet alone.
+Sums over the rows of a period have a covariance from both parts, and what follows from the sums
+takes its own from that.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
+from app.figures.evaluate import ORDER, Values, Ways
+from app.figures.gradients import Gradient, chain
+
+SUMMED = tuple(name for name in ORDER if FIGURES[name].kind in ("adds", "level"))
+LEVELS = frozenset(name for name in SUMMED if FIGURES[name].kind == "level")
+FOLLOWS = tuple(name for name in ORDER if FIGURES[name].kind == "follows")
+BEFORE = "before "
+COVERAGE_FACTOR = 2  # about 95 in 100, where errors are many and small
+
+
+@dataclass(frozen=True)
+class Errors:
+    """Standard uncertainties of one measure, in its unit, a value a row."""
+
+    random: Values
+    systematic: Values
+
+    @property
+    def together(self) -> Values:
+        """Both parts of a single result."""
+        return np.hypot(self.random, self.systematic)
+
+    def of_rows(self, rows: slice | NDArray[np.int64]) -> "Errors":
+        """Return those of some rows."""
+        return Errors(self.random[rows], self.systematic[rows])
+
+
+class RowErrors:
+    """How the figures of single sheets move with what was entered on them.
+
+    `values` and `ways` are of the sheets, `errors` by source: `entered_<measure>`, and with
+    "before " in front for what an opening level stands on, in the sheet before.
+    """
+
+    def __init__(
+        self,
+        figures: Sequence[Figure],
+        values: Mapping[str, Values],
+        ways: Mapping[str, Ways],
+        errors: Mapping[str, Errors],
+        openings: Mapping[str, Gradient] | None = None,
+    ) -> None:
+        self.errors = errors
+        size = len(next(iter(ways.values())))
+        one = np.ones(size)
+        self._nothing = np.zeros(size)
+        sources = {n: {n: one} for n in errors if n in values and not n.startswith(BEFORE)}
+        sources |= dict(openings or {})
+        self.gradients = chain(figures, values, ways, sources, self._spread)
+
+    def standard(self, name: str) -> Values:
+        """Return the standard uncertainty of a figure on each sheet, 0 for what is exact."""
+        gradient = self.gradients.get(name)
+        return self._spread(gradient) if gradient else self._nothing
+
+    def budget(self, name: str, index: int) -> dict[str, float]:
+        """Return what each measure alone would leave uncertain of a figure on one sheet."""
+        found: dict[str, Gradient] = {}
+        for source, slope in self.gradients.get(name, {}).items():
+            found.setdefault(_measure(source), {})[source] = slope
+        return {measure: float(self._spread(part)[index]) for measure, part in found.items()}
+
+    def _spread(self, gradient: Gradient) -> Values:
+        variance = self._nothing
+        systematic: dict[str, Values] = {}
+        for source, slope in gradient.items():
+            error = self.errors[source]
+            variance = variance + np.square(slope * error.random)
+            shared, part = source.removeprefix(BEFORE), slope * error.systematic
+            systematic[shared] = systematic[shared] + part if shared in systematic else part
+        for part in systematic.values():
+            variance = variance + np.square(part)
+        return np.asarray(np.sqrt(variance))
+
+
+def _measure(source: str) -> str:
+    return source.removeprefix(BEFORE).removeprefix(ENTERED)
+
+
+class PeriodErrors:
+    """Standard uncertainties of the figures of one period: rows `first` to `last` of the sheets."""
+
+    def __init__(
+        self,
+        rows: RowErrors,
+        first: int,
+        last: int,
+        values: Mapping[str, Values],
+        ways: Mapping[str, Ways],
+    ) -> None:
+        self._rows, self._first, self._last = rows, first, last
+        self._sums = [
+            name
+            for name in values
+            if name.removeprefix(OPENING) in rows.gradients and self._is_sum(name)
+        ]
+        self._place = {name: place for place, name in enumerate(self._sums)}
+        self._covariance = self._of_sums()
+        one = np.ones(1)
+        sources = {name: {name: one} for name in self._sums}
+        figures = [FIGURES[name] for name in FOLLOWS]
+        self._gradients = chain(figures, values, ways, sources, self._spread)
+
+    def standard(self, name: str) -> float:
+        """Return the standard uncertainty of a figure, 0 for what is exact."""
+        gradient = self._gradients.get(name)
+        return float(self._spread(gradient)[0]) if gradient else 0.0
+
+    def budget(self, name: str) -> dict[str, float]:
+        """Return what each measure alone would leave uncertain of a figure."""
+        slopes = {sum_: float(slope[0]) for sum_, slope in self._gradients.get(name, {}).items()}
+        found = {}
+        for source, names in self._moved_by.items():
+            moved = [n for n in names if n in slopes]
+            if moved:
+                random, systematic = self._errors(source, moved)
+                by = np.array([slopes[n] for n in moved])
+                found[_measure(source)] = float(
+                    np.hypot(np.linalg.norm(by @ random), by @ systematic)
+                )
+        return found
+
+    def _spread(self, gradient: Gradient) -> Values:
+        places = [self._place[name] for name in gradient]
+        slopes = np.array([slope[0] for slope in gradient.values()])
+        variance = slopes @ self._covariance[np.ix_(places, places)] @ slopes
+        return np.sqrt(np.maximum(variance, 0.0))[np.newaxis]
+
+    @cached_property
+    def _moved_by(self) -> dict[str, list[str]]:
+        """The sums that each source moves."""
+        found: dict[str, list[str]] = {}
+        for name in self._sums:
+            for source in self._rows.gradients[name.removeprefix(OPENING)]:
+                found.setdefault(source, []).append(name)
+        return found
+
+    def _of_sums(self) -> Values:
+        matrix = np.zeros((len(self._sums), len(self._sums)))
+        for source, names in self._moved_by.items():
+            places = [self._place[name] for name in names]
+            random, systematic = self._errors(source, names)
+            shared = random @ random.T + np.outer(systematic, systematic)
+            matrix[np.ix_(places, places)] += shared
+        return matrix
+
+    def _errors(self, source: str, names: Sequence[str]) -> tuple[Values, Values]:
+        """Return what a source does to sums: at random in each row, and in all rows alike."""
+        before = max(self._first - 1, 0)
+        rows = slice(before, self._last)
+        slopes = np.array(
+            [self._rows.gradients[name.removeprefix(OPENING)][source][rows] for name in names]
+        )
+        counts = np.array([self._counts(name, self._last - before) for name in names])
+        error = self._rows.errors[source].of_rows(rows)
+        moved = np.where(counts, slopes, 0.0)
+        return moved * error.random, moved @ error.systematic
+
+    def _counts(self, name: str, size: int) -> Values:
+        """Which rows a sum or a level takes: all of the period, its last, or the one before it."""
+        counted = np.zeros(size)
+        if name.startswith(OPENING):
+            counted[0] = self._first > 0
+        elif name in LEVELS:
+            counted[-1] = 1
+        else:
+            counted[1 if self._first else 0 :] = 1
+        return counted
+
+    def _is_sum(self, name: str) -> bool:
+        """Tell whether it is a source of this period: summed, a level, or given as tonnes."""
+        given = name in self._rows.errors
+        return given or name.startswith(OPENING) or FIGURES[name].kind != "follows"

@@ -1,0 +1,153 @@
+"""What stands behind a figure of a period: what it follows from, down to what was entered."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.chemistry.validity import OutOfRange
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.declare import ENTERED, OPENING, Way
+from app.figures.periods import Result
+from app.figures.readings import RESULTS
+from app.plant.measures import MEASURES
+from app.reports.lines import cell, measure_title
+from app.reports.numbers import plus_minus, printed
+from app.reports.season_books import SeasonBooks
+
+
+@dataclass(frozen=True)
+class Node:
+    """One input: a figure, a measure, a convention or an opening stock, and what is behind it.
+
+    `figure` is the name of one that opens; `entered` the measure of a sheet, and `sheets` on how
+    many sheets of how many it stands; `formula` how it was worked out here.
+    """
+
+    title: str
+    text: str
+    unit: str
+    doubt: str = ""
+    coverage: str = ""
+    figure: str = ""
+    entered: str = ""
+    sheets: str = ""
+    formula: str = ""
+    inputs: tuple["Node", ...] = ()
+
+
+class Behind:
+    """Opens the figures of one period of a season."""
+
+    def __init__(self, result: Result, books: SeasonBooks) -> None:
+        self._result, self._books = result, books
+        self._period = result.periods[0]
+        self._single = self._period.last - self._period.first == 1
+        self._seen: set[str] = set()
+
+    def inputs(self, name: str) -> tuple[Node, ...]:
+        """Return what figure `name` follows from directly."""
+        return tuple(self._node(i, deep=False) for i in self._result.way(name).inputs)
+
+    def tree(self, name: str) -> tuple[Node, ...]:
+        """Return the same down to what was entered; each figure is opened once."""
+        self._seen = {name}
+        return tuple(self._node(i, deep=True) for i in self._result.way(name).inputs)
+
+    def out_of_range(self, name: str) -> str:
+        """Say which input of `name` lies outside the range in which its rule holds, if one does."""
+        for way in FIGURES[name].ways:
+            inputs = [self._value(i) for i in way.inputs]
+            if all(np.isfinite(v).all() for v in inputs if v.dtype.kind == "f"):
+                try:
+                    with np.errstate(all="ignore"):
+                        way.function(*inputs)
+                except OutOfRange as problem:
+                    return str(problem)
+        return ""
+
+    def _value(self, name: str) -> np.ndarray:
+        result = self._result
+        if name in result.values:
+            return result.values[name][:1]
+        if name in result.conventions:
+            return result.conventions[name][:1]
+        entered = self._books.books.entered.get(name.removeprefix(ENTERED))
+        row = self._period.first
+        if entered is None or not self._single:
+            return np.array([np.nan])
+        return entered[row : row + 1]
+
+    def _node(self, name: str, *, deep: bool) -> Node:
+        if name in FIGURES:
+            return self._figure(name, deep=deep)
+        if name in CONVENTIONS:
+            convention = CONVENTIONS[name]
+            value = self._result.conventions[name][0]
+            text = value if isinstance(value, str) else f"{value:g}"
+            return Node(f"{convention.title} (convention)", text, convention.unit)
+        if name.startswith(OPENING):
+            level = FIGURES[name.removeprefix(OPENING)]
+            value = float(self._result.values[name][0])
+            title = f"{level.title}, at the opening"
+            return Node(title, printed(value, level.decimals), level.unit)
+        return self._measure(name.removeprefix(ENTERED))
+
+    def _figure(self, name: str, *, deep: bool) -> Node:
+        figure, found = FIGURES[name], cell(name, self._result, 0, self._books)
+        way = self._result.way(name)
+        inputs: tuple[Node, ...] = ()
+        if deep and name not in self._seen:
+            self._seen.add(name)
+            inputs = tuple(self._node(i, deep=True) for i in way.inputs)
+        return Node(
+            figure.title,
+            found.text or found.missing,
+            figure.unit,
+            plus_minus(self._result.certainty.standard(name), figure.decimals),
+            found.coverage,
+            "" if figure.internal else name,
+            formula=way.formula,
+            inputs=inputs,
+        )
+
+    def _measure(self, measure: str) -> Node:
+        title = MEASURES[measure].title if measure in MEASURES else measure_title(measure)
+        unit = MEASURES[measure].unit if measure in MEASURES else ""
+        column = self._books.books.entered.get(measure, np.array([]))
+        here = column[self._period.first : self._period.last]
+        if not self._single:
+            there = int(np.isfinite(here).sum())
+            return Node(title, "", unit, entered=measure, sheets=f"{there} of {len(here)} sheets")
+        decimals = MEASURES[measure].decimals if measure in MEASURES else 2
+        text = printed(float(here[0]), decimals) if len(here) else ""
+        way = self._way_of_reading(measure)
+        return Node(
+            title,
+            text or "not entered",
+            unit,
+            entered=measure,
+            formula=way.formula if way else "",
+            inputs=tuple(self._node(i, deep=False) for i in way.inputs) if way else (),
+        )
+
+    def _way_of_reading(self, measure: str) -> Way | None:
+        """Return how a result of this one sheet follows from readings, if it does."""
+        taken = self._books.books.ways_of_results.get(measure)
+        number = -1 if taken is None else int(taken[self._period.first])
+        return RESULTS[measure].ways[number] if number >= 0 else None
+
+
+def measures_behind(name: str, row: int, books: SeasonBooks) -> Iterator[str]:
+    """Yield the measures of one sheet that figure `name` follows from there."""
+    for asked in books.books.way_of_row(name, row).inputs:
+        if asked.startswith(ENTERED):
+            measure = asked.removeprefix(ENTERED)
+            taken = books.books.ways_of_results.get(measure)
+            if taken is not None and taken[row] >= 0:
+                way = RESULTS[measure].ways[taken[row]]
+                yield from (i.removeprefix(ENTERED) for i in way.inputs if i.startswith(ENTERED))
+            else:
+                yield measure
+        elif asked in FIGURES:
+            yield from measures_behind(asked, row, books)

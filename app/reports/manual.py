@@ -1,0 +1,156 @@
+"""The reference manual: every figure, measure and convention, said from what is declared."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.conventions import Convention
+from app.figures.declare import ENTERED, OPENING, Figure, Way
+from app.figures.readings import RESULTS
+from app.figures.uncertainties import Uncertainty, default_uncertainty
+from app.plant.measures import MEASURES, Measure
+from app.reports.lines import measure_title
+from app.reports.stations import figures_of
+
+KINDS = {
+    "adds": "Worked out on each sheet and summed over a period.",
+    "level": "Taken at the end of a period.",
+    "follows": "Follows from the sums of a period, never from an average of percentages.",
+}
+
+
+@dataclass(frozen=True)
+class Link:
+    """Something that an entry points to: its words, and its address in the manual."""
+
+    title: str
+    address: str
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One way to work a figure out: its formula, the conventions that allow it, its inputs."""
+
+    formula: str
+    when: tuple[str, ...]
+    inputs: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class FigureEntry:
+    """A figure as the manual tells of it."""
+
+    figure: Figure
+    kind: str
+    rules: tuple[Rule, ...]
+    used_by: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class MeasureEntry:
+    """A measure as the manual tells of it; `readings` are the rules by which readings give it."""
+
+    measure: Measure
+    uncertainty: Uncertainty
+    carried_by: str
+    readings: tuple[Rule, ...]
+    source: str
+    used_by: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class ConventionEntry:
+    """A convention as the manual tells of it, and the figures and results that it decides."""
+
+    convention: Convention
+    decides: tuple[Link, ...]
+
+
+def figure_entries(station: str) -> tuple[FigureEntry, ...]:
+    """Return the entries of all public figures of a station."""
+    return tuple(
+        FigureEntry(
+            figure,
+            KINDS[figure.kind],
+            tuple(_rule(way) for way in figure.ways),
+            _users(figure.name),
+        )
+        for figure in figures_of(station)
+    )
+
+
+def measure_entries(measures: Iterable[Measure]) -> tuple[MeasureEntry, ...]:
+    """Return the entries of measures."""
+    return tuple(
+        MeasureEntry(
+            measure,
+            default_uncertainty(measure.name),
+            measure_title(measure.carrier) if measure.carrier else "",
+            tuple(_rule(way) for way in RESULTS[measure.name].ways)
+            if measure.name in RESULTS
+            else (),
+            str(RESULTS[measure.name].source) if measure.name in RESULTS else "",
+            _users(ENTERED + measure.name),
+        )
+        for measure in measures
+    )
+
+
+def convention_entries() -> tuple[ConventionEntry, ...]:
+    """Return the entries of all conventions."""
+    return tuple(
+        ConventionEntry(convention, _decided(name)) for name, convention in CONVENTIONS.items()
+    )
+
+
+def _rule(way: Way) -> Rule:
+    when = tuple(
+        f"{CONVENTIONS[name].title}: {' or '.join(choices)}" for name, choices in way.when.items()
+    )
+    return Rule(way.formula, when, tuple(_link(name) for name in way.inputs))
+
+
+def _link(name: str) -> Link:
+    if name in FIGURES:
+        return _figure(FIGURES[name])
+    if name in CONVENTIONS:
+        return Link(CONVENTIONS[name].title, f"/manual/conventions#{name}")
+    if name.startswith(OPENING):
+        level = FIGURES[name.removeprefix(OPENING)]
+        return Link(f"{level.title}, at the opening", _figure(level).address)
+    measure = name.removeprefix(ENTERED)
+    address = f"/manual/measures#{measure}" if measure in MEASURES else ""
+    return Link(measure_title(measure), address)
+
+
+def _figure(figure: Figure) -> Link:
+    address = "" if figure.internal else f"/manual/{figure.station}#{figure.name}"
+    return Link(figure.title, address)
+
+
+def _users(name: str) -> tuple[Link, ...]:
+    """Return what asks for a measure or figure, an internal sum being passed over to its users."""
+    found: dict[str, Link] = {}
+    for figure in FIGURES.values():
+        if any(i in (name, OPENING + name) for way in figure.ways for i in way.inputs):
+            links = _users(figure.name) if figure.internal else (_figure(figure),)
+            found |= {link.address: link for link in links}
+    for measure, result in RESULTS.items():
+        if any(name in way.inputs for way in result.ways):
+            found[measure] = Link(measure_title(measure), f"/manual/measures#{measure}")
+    return tuple(found.values())
+
+
+def _decided(name: str) -> tuple[Link, ...]:
+    figures = [
+        _figure(figure)
+        for figure in FIGURES.values()
+        if any(name in way.inputs or name in way.when for way in figure.ways)
+        if not figure.internal
+    ]
+    results = [
+        Link(measure_title(measure), f"/manual/measures#{measure}")
+        for measure, result in RESULTS.items()
+        if any(name in way.inputs or name in way.when for way in result.ways)
+    ]
+    return tuple(figures + results)

@@ -1,0 +1,57 @@
+"""Every figure of one period, by station: its value, how sure it is, or what to measure for it."""
+
+from dataclasses import dataclass
+
+from app.figures import FIGURES
+from app.figures.declare import Figure
+from app.figures.periods import Period
+from app.plant.streams import STATIONS
+from app.reports.lines import Cell, cell
+from app.reports.numbers import plus_minus
+from app.reports.season_books import SeasonBooks
+
+HEADINGS = {"account": "Sugar account and recovery"} | STATIONS
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A figure of a period, as printed, with twice its standard uncertainty."""
+
+    figure: Figure
+    cell: Cell
+    doubt: str
+
+
+@dataclass(frozen=True)
+class Station:
+    """The figures of one station: those with a value, and those that lack something."""
+
+    name: str
+    title: str
+    figures: tuple[Worked, ...]
+    lacking: tuple[Worked, ...]
+
+
+def figures_of(station: str) -> list[Figure]:
+    """Return the public figures of a station, as declared."""
+    return [f for f in FIGURES.values() if f.station == station and not f.internal]
+
+
+def by_station(books: SeasonBooks, period: Period) -> tuple[Station, ...]:
+    """Return all figures of a period."""
+    result = books.over(period)
+    found = []
+    for name, title in HEADINGS.items():
+        worked = [
+            Worked(
+                figure,
+                cell(figure.name, result, 0, books),
+                plus_minus(result.certainty.standard(figure.name), figure.decimals),
+            )
+            for figure in figures_of(name)
+        ]
+        there = tuple(w for w in worked if w.cell.value is not None)
+        lacking = tuple(w for w in worked if w.cell.value is None)
+        if worked:
+            found.append(Station(name, title, there, lacking))
+    return tuple(found)

@@ -1,0 +1,66 @@
+"""The reference manual, generated from what is declared."""
+
+from fastapi import APIRouter, HTTPException, Request, Response
+
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.left_out import LEFT_OUT
+from app.plant.measures import MEASURES
+from app.reports.manual import convention_entries, figure_entries, measure_entries
+from app.reports.stations import HEADINGS, figures_of
+from app.web.requests import Viewer, render
+
+router = APIRouter(prefix="/manual")
+
+WITH_FIGURES = {name: title for name, title in HEADINGS.items() if figures_of(name)}
+PARTS = WITH_FIGURES | {"measures": "Measures", "conventions": "Conventions"}
+
+
+@router.get("")
+def index(request: Request, _: Viewer) -> Response:
+    """List everything that the manual explains, and what is left out."""
+    return render(
+        request,
+        "manual/index.html",
+        parts=PARTS,
+        stations={title: figures_of(name) for name, title in WITH_FIGURES.items()},
+        count=sum(not figure.internal for figure in FIGURES.values()),
+        measures=len(MEASURES),
+        conventions=len(CONVENTIONS),
+        left_out=LEFT_OUT,
+    )
+
+
+@router.get("/measures")
+def measures(request: Request, _: Viewer) -> Response:
+    """Explain every measure."""
+    stations = {
+        title: measure_entries(m for m in MEASURES.values() if m.station == name)
+        for name, title in HEADINGS.items()
+    }
+    return render(
+        request,
+        "manual/measures.html",
+        parts=PARTS,
+        stations={title: found for title, found in stations.items() if found},
+        count=len(MEASURES),
+    )
+
+
+@router.get("/conventions")
+def conventions(request: Request, _: Viewer) -> Response:
+    """Explain every convention."""
+    return render(request, "manual/conventions.html", parts=PARTS, entries=convention_entries())
+
+
+@router.get("/{station}")
+def figures(request: Request, station: str, _: Viewer) -> Response:
+    """Explain every figure of a station."""
+    if station not in WITH_FIGURES:
+        raise HTTPException(404, "The manual has no such part.")
+    return render(
+        request,
+        "manual/figures.html",
+        parts=PARTS,
+        title=WITH_FIGURES[station],
+        entries=figure_entries(station),
+    )

@@ -1,0 +1,1 @@
+"""Measurements of speed, run by hand: `python -m tests.benchmarks.figures`."""

@@ -1,0 +1,58 @@
+"""The manual is complete: it is said from what is declared, and every link in it arrives."""
+
+import re
+
+import pytest
+
+from app.figures import CONVENTIONS, FIGURES
+from app.plant.measures import MEASURES
+from app.web.manual import PARTS, WITH_FIGURES
+
+PUBLIC = {name: figure for name, figure in FIGURES.items() if not figure.internal}
+
+
+@pytest.fixture
+def pages(ann):
+    parts = {f"/manual/{part}": ann.get(f"/manual/{part}") for part in PARTS}
+    assert {answer.status_code for answer in parts.values()} == {200}
+    return {address: answer.text for address, answer in parts.items()}
+
+
+def anchors(page):
+    return set(re.findall(r'id="([a-z0-9_]+)"', page))
+
+
+def test_every_figure_measure_and_convention_stands_in_the_manual(pages):
+    for station in WITH_FIGURES:
+        there = {name for name, figure in PUBLIC.items() if figure.station == station}
+        assert there <= anchors(pages[f"/manual/{station}"]), station
+    assert {figure.station for figure in PUBLIC.values()} <= WITH_FIGURES.keys()
+    assert MEASURES.keys() <= anchors(pages["/manual/measures"])
+    assert CONVENTIONS.keys() <= anchors(pages["/manual/conventions"])
+
+
+def test_every_figure_is_told_with_formula_source_and_mark(pages):
+    for name, figure in PUBLIC.items():
+        page = pages[f"/manual/{figure.station}"]
+        entry = page[page.index(f'id="{name}"') :].split("</article>")[0]
+        assert entry.count("<math") == len(figure.ways), name
+        assert figure.source.mark in entry, name
+
+
+def test_every_link_of_the_manual_arrives(pages, ann):
+    known = {address: anchors(page) for address, page in pages.items()}
+    front = ann.get("/manual").text
+    for page in (*pages.values(), front):
+        for address, anchor in re.findall(r'href="(/manual/[a-z_]+)(?:#([a-z0-9_]+))?"', page):
+            assert address in known
+            assert not anchor or anchor in known[address], f"{address}#{anchor}"
+
+
+def test_what_is_left_out_is_listed_with_its_reason(ann):
+    page = ann.get("/manual").text
+    assert "Corrected reduced extraction" in page
+    assert "not confirmed" in page
+
+
+def test_a_part_that_is_none_is_not_found(ann):
+    assert ann.get("/manual/nothing").status_code == 404
