@@ -63,12 +63,14 @@ def water_enthalpy(pressure: ArrayLike, temperature: ArrayLike) -> Values:
     `temperature` 0 to 350 °C, `pressure` from saturation to 100 000 kPa; shapes broadcast. Raises
     OutOfRange, also where water would boil.
     """
-    return _liquid(pressure, temperature)[0]
+    _, reduced = _liquid(pressure, temperature)
+    return np.asarray(1386 * GAS_CONSTANT * _temperature_slope(LIQUID, *reduced))
 
 
 def water_volume(pressure: ArrayLike, temperature: ArrayLike) -> Values:
     """Return the specific volume of liquid water, m³/kg; as `water_enthalpy`."""
-    return _liquid(pressure, temperature)[1]
+    kelvin, reduced = _liquid(pressure, temperature)
+    return GAS_CONSTANT * kelvin * _pressure_slope(LIQUID, *reduced) / 16_530
 
 
 def steam_enthalpy(pressure: ArrayLike, temperature: ArrayLike) -> Values:
@@ -78,17 +80,24 @@ def steam_enthalpy(pressure: ArrayLike, temperature: ArrayLike) -> Values:
     of region 2 (16 529 kPa there, 100 000 kPa from 590 °C); shapes broadcast. Raises OutOfRange,
     also where steam would condense.
     """
-    return _steam(pressure, temperature)[0]
+    _, kelvin, reduced = _steam(pressure, temperature)
+    return 540 * GAS_CONSTANT * _steam_slope(kelvin, reduced)
 
 
 def steam_volume(pressure: ArrayLike, temperature: ArrayLike) -> Values:
     """Return the specific volume of steam, m³/kg; as `steam_enthalpy`."""
-    return _steam(pressure, temperature)[1]
+    p, kelvin, reduced = _steam(pressure, temperature)
+    return GAS_CONSTANT * kelvin * (1 / p + _pressure_slope(REAL_STEAM, *reduced) / 1000)
 
 
 def steam_entropy(pressure: ArrayLike, temperature: ArrayLike) -> Values:
     """Return the entropy of steam, kJ/kg K; as `steam_enthalpy`."""
-    return _steam(pressure, temperature)[2]
+    p, kelvin, reduced = _steam(pressure, temperature)
+    powers, ideal = IDEAL_STEAM.T
+    tau = 540 / kelvin
+    energy = np.log(p / 1000) + (ideal * tau[..., None] ** powers).sum(axis=-1)
+    energy = energy + _sum(REAL_STEAM, *reduced)
+    return GAS_CONSTANT * (tau * _steam_slope(kelvin, reduced) - energy)
 
 
 def saturated_water_enthalpy(pressure: ArrayLike) -> Values:
@@ -117,34 +126,34 @@ def latent_heat(pressure: ArrayLike) -> Values:
     return saturated_steam_enthalpy(pressure) - saturated_water_enthalpy(pressure)
 
 
-def _liquid(pressure: ArrayLike, temperature: ArrayLike) -> tuple[Values, Values]:
-    """Enthalpy and volume of liquid water."""
+def _liquid(pressure: ArrayLike, temperature: ArrayLike) -> tuple[Values, tuple[Values, Values]]:
+    """Return the temperature, K, of liquid water and its reduced pressure and temperature."""
     t = within("temperature", temperature, 0, 350, "°C")
     p = within("pressure", pressure, COLDEST, 100_000, "kPa")
     boils = saturation_pressure(t)
     p = boils / within("boiling pressure over the pressure of water", boils / p, 0, JUST_ABOVE_ONE)
     kelvin = t + ZERO
-    reduced = p / 16_530 - 7.1, 1386 / kelvin - 1.222
-    volume = GAS_CONSTANT * kelvin * _pressure_slope(LIQUID, *reduced) / 16_530
-    return 1386 * GAS_CONSTANT * _temperature_slope(LIQUID, *reduced), volume
+    return kelvin, (p / 16_530 - 7.1, 1386 / kelvin - 1.222)
 
 
-def _steam(pressure: ArrayLike, temperature: ArrayLike) -> tuple[Values, Values, Values]:
-    """Enthalpy, volume and entropy of steam."""
+def _steam(
+    pressure: ArrayLike, temperature: ArrayLike
+) -> tuple[Values, Values, tuple[Values, Values]]:
+    """Return the pressure, kPa, and temperature, K, of steam, and both of them reduced."""
     t = within("temperature", temperature, 0, 800, "°C")
     p = within("pressure", pressure, 0.1, 100_000, "kPa")
     kelvin = t + ZERO
     beyond = 1000 * polynomial.polyval(kelvin, STEAM_LIMIT)
     most = np.where(t > 350, beyond, saturation_pressure(np.minimum(t, 350)))
     p = most * within("pressure over the most that steam can have", p / most, 0, JUST_ABOVE_ONE)
-    tau, reduced = 540 / kelvin, (p / 1000, 540 / kelvin - 0.5)
+    return p, kelvin, (p / 1000, 540 / kelvin - 0.5)
+
+
+def _steam_slope(kelvin: Values, reduced: tuple[Values, Values]) -> Values:
+    """The slope of the free energy of steam by its reduced temperature."""
     powers, ideal = IDEAL_STEAM.T
-    slope = (ideal * powers * tau[..., None] ** (powers - 1)).sum(axis=-1)
-    slope = slope + _temperature_slope(REAL_STEAM, *reduced)
-    energy = np.log(p / 1000) + (ideal * tau[..., None] ** powers).sum(axis=-1)
-    energy = energy + _sum(REAL_STEAM, *reduced)
-    volume = GAS_CONSTANT * kelvin * (1 / p + _pressure_slope(REAL_STEAM, *reduced) / 1000)
-    return 540 * GAS_CONSTANT * slope, volume, GAS_CONSTANT * (tau * slope - energy)
+    slope = (ideal * powers * (540 / kelvin)[..., None] ** (powers - 1)).sum(axis=-1)
+    return np.asarray(slope + _temperature_slope(REAL_STEAM, *reduced))
 
 
 def _sum(terms: Values, pressure: Values, temperature: Values) -> Values:

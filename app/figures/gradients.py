@@ -25,8 +25,8 @@ def chain(
     ways: Mapping[str, Ways],
     sources: Mapping[str, Gradient],
     spread: Spread,
-) -> dict[str, Gradient]:
-    """Return the gradient of every source and of every figure that some source moves.
+) -> tuple[dict[str, Gradient], dict[str, Values]]:
+    """Return the gradient of every source and figure that some source moves, and its spread.
 
     `figures` come in the order of working out, `values` holds every input that is known, and
     `ways` the number of the way that each row took (-1: none). A figure that is a source is left
@@ -40,7 +40,7 @@ def chain(
             if gradient:
                 found[figure.name] = gradient
                 spreads[figure.name] = spread(gradient)
-    return found
+    return found, spreads
 
 
 def _of_figure(

@@ -163,6 +163,8 @@ class Books:
         """Return what is summed as it is with estimates for gaps, and the ways taken."""
         gaps = [np.isnan(c) & ~np.isnan(self.whole[m]) for m, c in self.entered.items()]
         rows = np.flatnonzero(np.any(gaps, axis=0))
+        if not len(rows):
+            return self.rows, self.ways
         found, taken = self._worked_out(self.whole, rows, BEHIND_SUMS)
         values, ways = {}, {}
         for name in BEHIND_SUMS:
@@ -182,20 +184,50 @@ class Books:
         """Return all figures of each period."""
         last = np.array([max(p.last - 1, 0) for p in periods], dtype=int)
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
-        sums = _sums(self._filled, periods)
-        shares = self._coverage(periods)
-        known = {name: self.rows[name][last] for name in LEVELS}
         openings = {OPENING + name: self._openings(name, periods) for name in OPENINGS}
         alone = np.array([p.last - p.first == 1 for p in periods])
-        sums[shares * 100 < conventions["coverage_needed"]] = np.nan
-        for name, summed in zip(ADDS, sums, strict=True):
-            known[name] = np.where(alone, self.rows[name][last], summed)
-        known |= self._given_tonnes(periods)
-        found, ways = worked_out_by_way(known | openings, conventions)
-        self._add_single_samples(found, ways, periods)
-        values = found | openings
+        shares = self._coverage(periods)
+        if alone.all():
+            values, ways = self._of_sheets(last, openings)
+        else:
+            known = self._sums_that_count(periods, shares, conventions) | openings
+            known |= {name: self.rows[name][last] for name in LEVELS}
+            values, ways = worked_out_by_way(known, conventions)
+            self._put_single_sheets(values, ways, last, openings, alone)
         coverage = _follow(dict(zip(ADDS, shares, strict=True)), ways)
-        return Result(values, ways, coverage, conventions, periods, self)
+        return Result(values | openings, ways, coverage, conventions, periods, self)
+
+    def _sums_that_count(
+        self, periods: Sequence[Period], shares: Values, conventions: Conventions
+    ) -> dict[str, Values]:
+        """Return the sums of each period, but those of which too little was really analysed."""
+        sums = _sums(self._filled, periods)
+        sums[shares * 100 < conventions["coverage_needed"]] = np.nan
+        return dict(zip(ADDS, sums, strict=True)) | self._given_tonnes(periods)
+
+    def _of_sheets(
+        self, rows: NDArray[np.int64], openings: Mapping[str, Values]
+    ) -> tuple[dict[str, Values], dict[str, Ways]]:
+        """Return the figures of single sheets: also what holds only for a single sample."""
+        known = {n: c[rows] for n, c in self.sheets.known(self.entered).items()} | dict(openings)
+        chosen = {name: column[rows] for name, column in self.sheets.conventions.items()}
+        return worked_out_by_way(known, chosen)
+
+    def _put_single_sheets(
+        self,
+        values: dict[str, Values],
+        ways: dict[str, Ways],
+        rows: NDArray[np.int64],
+        openings: Mapping[str, Values],
+        alone: NDArray[np.bool_],
+    ) -> None:
+        """Put the figures of periods of one sheet in their places among those of longer ones."""
+        if not alone.any():
+            return
+        found, taken = self._of_sheets(rows[alone], {n: c[alone] for n, c in openings.items()})
+        for name in ORDER:
+            values[name], ways[name] = values[name].copy(), ways[name].copy()
+            values[name][alone], ways[name][alone] = found[name], taken[name]
 
     def way_of_row(self, name: str, row: int) -> Way:
         """Return the way that gave `name` on one sheet, else the first that is allowed."""
@@ -238,21 +270,6 @@ class Books:
         start = 0.0 if self.sheets.starts_empty else np.nan
         before = np.append(start if given is None else given[0], self.rows[name])
         return before[[p.first for p in periods]]
-
-    def _add_single_samples(
-        self, values: dict[str, Values], ways: dict[str, Ways], periods: Sequence[Period]
-    ) -> None:
-        """A period of one sheet also has what holds only for a single sample."""
-        alone = np.array([p.last - p.first == 1 for p in periods])
-        rows = np.array([p.first for p in periods])[alone]
-        if not len(rows):
-            return
-        of_sheet, taken = self._worked_out(self.entered, rows, ORDER)
-        for name in ORDER:
-            there = np.isfinite(of_sheet[name])
-            values[name], ways[name] = values[name].copy(), ways[name].copy()
-            values[name][alone] = np.where(there, of_sheet[name], values[name][alone])
-            ways[name][alone] = np.where(there, taken[name], ways[name][alone])
 
 
 def _sums(rows: Values, periods: Sequence[Period]) -> Values:

@@ -62,12 +62,11 @@ class RowErrors:
         self._nothing = np.zeros(size)
         sources = {n: {n: one} for n in errors if n in values and not n.startswith(BEFORE)}
         sources |= dict(openings or {})
-        self.gradients = chain(figures, values, ways, sources, self._spread)
+        self.gradients, self._spreads = chain(figures, values, ways, sources, self._spread)
 
     def standard(self, name: str) -> Values:
         """Return the standard uncertainty of a figure on each sheet, 0 for what is exact."""
-        gradient = self.gradients.get(name)
-        return self._spread(gradient) if gradient else self._nothing
+        return self._spreads.get(name, self._nothing)
 
     def budget(self, name: str, index: int) -> dict[str, float]:
         """Return what each measure alone would leave uncertain of a figure on one sheet."""
@@ -115,12 +114,11 @@ class PeriodErrors:
         one = np.ones(1)
         sources = {name: {name: one} for name in self._sums}
         figures = [FIGURES[name] for name in FOLLOWS]
-        self._gradients = chain(figures, values, ways, sources, self._spread)
+        self._gradients, self._spreads = chain(figures, values, ways, sources, self._spread)
 
     def standard(self, name: str) -> float:
         """Return the standard uncertainty of a figure, 0 for what is exact."""
-        gradient = self._gradients.get(name)
-        return float(self._spread(gradient)[0]) if gradient else 0.0
+        return float(self._spreads[name][0]) if name in self._spreads else 0.0
 
     def budget(self, name: str) -> dict[str, float]:
         """Return what each measure alone would leave uncertain of a figure."""

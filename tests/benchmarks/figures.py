@@ -26,9 +26,7 @@ CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 def entered() -> dict[str, np.ndarray]:
     """Every measure within its usual range on every shift, bagasse as the weights leave it."""
     random = np.random.default_rng(1)
-    found = {
-        name: random.uniform(*measure.usual, SHIFTS) for name, measure in MEASURES.items()
-    }
+    found = {name: random.uniform(*measure.usual, SHIFTS) for name, measure in MEASURES.items()}
     found["bagasse"] = found["cane"] + found["imbibition"] - found["mixed_juice"]
     return found | {"gross_hours": np.full(SHIFTS, 8.0)}
 
@@ -46,9 +44,7 @@ def bare(measures: dict[str, np.ndarray]) -> Callable[[], dict[str, np.ndarray]]
     conventions = in_force({}, SHIFTS)
     known = {ENTERED + name: column for name, column in measures.items()}
     _, ways = worked_out_by_way(known, conventions)
-    taken = {
-        name: FIGURES[name].ways[ways[name][0]] for name in ORDER if ways[name][0] >= 0
-    }
+    taken = {name: FIGURES[name].ways[ways[name][0]] for name in ORDER if ways[name][0] >= 0}
     nothing = np.full(SHIFTS, np.nan)
     given = {name: nothing for way in taken.values() for name in way.inputs} | conventions | known
     below: dict[str, list[str]] = {name: [] for name in known}
