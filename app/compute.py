@@ -8,10 +8,11 @@ from typing import NamedTuple
 import numpy as np
 
 from app.figures import CONVENTIONS, FIGURES
-from app.figures.certainty import Stated, default_of_rows
+from app.figures.certainty import default_of_rows
 from app.figures.declare import OPENING
 from app.figures.evaluate import in_force
-from app.figures.periods import OPENINGS, Books, Period, Result, Sheets
+from app.figures.periods import OPENINGS, Books, Result
+from app.figures.sheets import Period, Sheets, Stated
 from app.plant.measures import ASKED, EXTRA_PROPERTIES, MEASURES
 from app.plant.streams import STREAMS
 from app.plant.typed import Unreadable, read
@@ -60,6 +61,8 @@ def compute(document: object) -> dict[str, object]:
 
 
 def _figures(result: Result, index: int) -> dict[str, object]:
+    if not index:
+        result.certainty.cover(tuple(FIGURES))
     return {
         "figures": {
             name: {

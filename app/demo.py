@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Engine
 
 from app.database import writing
-from app.ledger import history, mills, people
+from app.ledger import bench, history, mills, people, uncertainty
 from app.settings import shared
 
 
@@ -29,6 +29,12 @@ def fill(engine: Engine) -> None:
             mills.add_convention(connection, mill, **convention, by=administrator, at=at)
         for target in demo.targets:
             mills.add_target(connection, mill, **target, by=administrator, at=at)
+        for said in demo.uncertainties:
+            uncertainty.add_uncertainty(connection, mill, **said, by=administrator)
+        for pair in demo.duplicates:
+            uncertainty.add_duplicate(connection, mill, **_by(pair, crew))
+        for dose in demo.lime_doses:
+            bench.set_lime_dose(connection, mill, **_by(dose, crew))
         history.load_history(connection, season, _with_persons(demo.history, crew))
 
 
@@ -38,6 +44,10 @@ def demo_season() -> ModuleType:
     if folder not in sys.path:
         sys.path.append(folder)
     return importlib.import_module("demo_data.season")
+
+
+def _by(said: Mapping[str, Any], crew: Mapping[str, people.Person]) -> dict[str, Any]:
+    return {**said, "by": crew[said["by"]]}
 
 
 def _with_persons(

@@ -61,8 +61,8 @@ class Balance:
 class Draw:
     """Values that wander from shift to shift about their mean, the same at every run."""
 
-    def __init__(self) -> None:
-        self.random = np.random.Generator(np.random.PCG64(SEED))
+    def __init__(self, seed: int = SEED) -> None:
+        self.random = np.random.Generator(np.random.PCG64(seed))
 
     def wander(self, mean: float | Values, spread: float, memory: float = 0.93) -> Values:
         """Return `mean` and a slow disturbance of standard deviation `spread`."""

@@ -4,7 +4,7 @@ import numpy as np
 
 from app.chemistry.density import sucrose_solution_density
 from app.plant.measures import DAY, MEASURES, SHIFT, WEEK, Measure
-from app.plant.streams import streams_in_use
+from app.plant.streams import Equipment, streams_in_use
 from app.plant.vessels import VESSELS
 
 from .factory import SHIFTS, SHIFTS_A_DAY, STAYS, Balance, Draw, Values, percentage
@@ -69,7 +69,7 @@ BESIDE = {
 
 def due_measures() -> list[Measure]:
     """Return every measure that is due in this mill, in the order of the sheet."""
-    here = {*streams_in_use("tandem", MILLS), *VESSELS}
+    here = {*streams_in_use(Equipment("tandem", MILLS)), *VESSELS}
     return [m for m in MEASURES.values() if m.due and m.stream in here]
 
 

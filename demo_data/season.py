@@ -1,7 +1,7 @@
-"""The invented season as people typed it: noise, gaps, mistakes and one instrument that drifts.
+"""The invented season as people typed it: a mill, its people, and every result in order of time.
 
-From 2026-09-21 the mixed juice scale reads high, more every day, by 1.5 % on 2026-10-27. Bagasse,
-by difference, then comes out too light and the undetermined loss too high: the fault to be found.
+`typed` tells what stands in a cell, `mistakes` what stood there before; `stated` what the mill says
+of its instruments.
 """
 
 from collections.abc import Iterator
@@ -11,23 +11,22 @@ from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
-import numpy as np
-
 from app.plant.calendar import Clock
-from app.plant.measures import MEASURES, Measure
+from app.plant.measures import MEASURES
 
-from .factory import SEED, SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
+from .evaporator import SURFACES
+from .factory import SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
+from .laboratory import chosen_measures
 from .mistakes import Mistake, find_mistakes
-from .samples import MILLS, due_measures, taken, true_measures
+from .readings import Cell, readings_for
+from .samples import MILLS, true_measures
+from .stated import duplicates, lime_doses, uncertainties
+from .typed import FIRST_DAY, chosen_texts, due_texts
 
 ZONE = "Etc/GMT-4"
-FIRST_DAY = date(2026, 6, 1)
 NOW = datetime(2026, 10, 28, 12, 20, tzinfo=ZoneInfo(ZONE)).astimezone(UTC)
 SET_UP_AT = datetime(2026, 5, 29, 10, 0, tzinfo=ZoneInfo(ZONE)).astimezone(UTC)
 CLOCK = Clock(ZONE, time(6, 0), SHIFTS_A_DAY)
-
-SCALE_DRIFTS_FROM, SCALE_DRIFTS_TO, SCALE_DRIFT = date(2026, 9, 21), date(2026, 10, 27), 0.015
-LAST_WITHOUT_GAPS = 6  # shifts: the demonstration's yesterday is complete
 
 PASSWORD = "cane to bag, demo"  # noqa: S105  printed for whoever tries the demonstration
 PEOPLE = tuple(
@@ -76,25 +75,14 @@ CONVENTIONS = {
     "standing_sugar_purity": "99.15",
     "standing_sugar_pol": "98.9",
     "standing_molasses_purity": "36",
+    "tandem_mills": str(MILLS),
+    "evaporator_effects": str(len(SURFACES)),
+    **{f"effect_{n}_surface": str(surface) for n, surface in enumerate(SURFACES, 1)},
+    "effect_hold": "3",
+    "stops_left_blank": "counts as none",
+    "other_boiler_losses": "6",
 }
 MANUAL = "mill's laboratory manual, invented for the demonstration"
-
-# Standard deviation of one result: by property in its unit, or by weight in parts of it.
-BY_PROPERTY = {
-    "brix": 0.05, "pol": 0.06, "purity": 0.4, "moisture": 0.3, "ph": 0.04, "colour": 60,
-    "suspended_solids": 0.04, "reducing_sugars": 0.25, "ash": 0.2, "temperature": 0.5,
-    "open_cells": 0.5, "sugar_trace": 0.8,
-}  # fmt: skip
-BY_MEASURE = {
-    "sugar_moisture": 0.01, "filter_cake_pol": 0.08, "filter_cake_moisture": 0.5,
-    "syrup_pol": 0.15, "syrup_brix": 0.15, "clarified_syrup_pol": 0.15, "final_molasses_pol": 0.2,
-}  # fmt: skip
-BY_WEIGHT = {
-    "cane": 0.001, "imbibition": 0.005, "mixed_juice": 0.002, "lime": 0.01, "filter_cake": 0.02,
-    "sugar": 0.0005, "final_molasses": 0.002, "steam": 0.01, "power": 0.002, "crushing_hours": 0,
-}  # fmt: skip
-OF_VOLUME = 0.01
-HEAVY_BRIX = 0.2  # massecuites, magmas and molasses are weighed out and dissolved first
 
 
 @dataclass(frozen=True)
@@ -116,7 +104,8 @@ class Demo:
     """All that the demonstration's ledger is filled with.
 
     `mill` and `season`, and each of `people`, `targets` and `conventions`, hold the fields of a row
-    by name. `history` is in order of recording and ends before `now`, where the clock stands.
+    by name; so do `uncertainties`, `duplicates` and `lime_doses`, each with when it was said.
+    `history` is in order of recording and ends before `now`, where the clock stands.
     """
 
     mill: dict[str, Any]
@@ -124,6 +113,9 @@ class Demo:
     season: dict[str, Any]
     targets: tuple[dict[str, Any], ...]
     conventions: tuple[dict[str, Any], ...]
+    uncertainties: tuple[dict[str, Any], ...]
+    duplicates: tuple[dict[str, Any], ...]
+    lime_doses: tuple[dict[str, Any], ...]
     set_up_at: datetime
     now: datetime
     history: list[HistoryRow] = field(repr=False)
@@ -131,7 +123,7 @@ class Demo:
 
 def demo_season() -> Demo:
     """Return the demonstration's mill, people and season, the same at every call."""
-    rows = [row for row in _rows(typed_texts()) if row.recorded_at < NOW]
+    rows = [row for row in _season_rows() if row.recorded_at < NOW]
     return Demo(
         mill=dict(MILL),
         people=PEOPLE,
@@ -141,6 +133,9 @@ def demo_season() -> Demo:
             {"name": name, "value": value, "since": FIRST_DAY, "source": MANUAL}
             for name, value in CONVENTIONS.items()
         ),
+        uncertainties=uncertainties(CLOCK),
+        duplicates=duplicates(CLOCK, true_season()),
+        lime_doses=lime_doses(CLOCK),
         set_up_at=SET_UP_AT,
         now=NOW,
         history=sorted(rows, key=lambda row: row.recorded_at),
@@ -149,57 +144,11 @@ def demo_season() -> Demo:
 
 @cache
 def true_season() -> dict[str, Values]:
-    """Return the true value of every due measure, by shift."""
+    """Return the true value of every measure that is taken, by shift."""
     draw = Draw()
-    return true_measures(run_season(draw), draw)
-
-
-def typed_texts() -> dict[str, list[str]]:
-    """Return what was rightly typed for each due measure, a text a shift, "" where nothing."""
-    random = np.random.Generator(np.random.PCG64(SEED + 1))
-    return {measure.name: _texts(measure, random) for measure in due_measures()}
-
-
-def _spread(measure: Measure) -> float | Values:
-    true = true_season()[measure.name]
-    if measure.name in BY_WEIGHT:
-        return true * BY_WEIGHT[measure.name]
-    if measure.prop == "volume":
-        return true * OF_VOLUME
-    if measure.prop == "brix" and measure.usual[0] >= 56:
-        return BY_MEASURE.get(measure.name, HEAVY_BRIX)
-    return BY_MEASURE.get(measure.name, BY_PROPERTY[measure.prop])
-
-
-def _scale_drift() -> Values:
-    """Return the factor by which the mixed juice scale reads too high on each shift."""
-    began, full = ((day - FIRST_DAY).days for day in (SCALE_DRIFTS_FROM, SCALE_DRIFTS_TO))
-    return np.interp(np.arange(SHIFTS) // SHIFTS_A_DAY, (began - 1, full), (1, 1 + SCALE_DRIFT))
-
-
-def _texts(measure: Measure, random: np.random.Generator) -> list[str]:
-    values = true_season()[measure.name] + random.normal(0, 1, SHIFTS) * _spread(measure)
-    if measure.name == "mixed_juice":
-        values = values * _scale_drift()
-    found = [_text(measure, value) for value in values]
-    if measure.carrier:
-        _leave_gaps(found, random)
-    return [text if due else "" for text, due in zip(found, taken(measure), strict=True)]
-
-
-def _text(measure: Measure, value: float) -> str:
-    if np.isnan(value):
-        return "nd"
-    if measure.prop == "sugar_trace" and value < 1:
-        return "bd"
-    return f"{max(value, 0):.{measure.decimals}f}"
-
-
-def _leave_gaps(texts: list[str], random: np.random.Generator) -> None:
-    """Leave 1 % of analyses blank and name 0.4 % as not measured or as an instrument's failure."""
-    for shift, chance in enumerate(random.random(SHIFTS - SHIFTS_A_DAY - LAST_WITHOUT_GAPS)):
-        if texts[shift] != "nd" and chance < 0.014:
-            texts[shift] = "" if chance < 0.01 else "nm" if chance < 0.012 else "if"
+    balance = run_season(draw)
+    due = true_measures(balance, draw)
+    return due | chosen_measures(balance, due)
 
 
 def _chemist(shift: int) -> str:
@@ -211,21 +160,35 @@ def _written(text: str, username: str) -> str:
     return text.replace(".", ",") if username == TYPES_COMMAS else text
 
 
+@cache
 def _bounds(shift: int) -> tuple[date, int, datetime, datetime]:
     day, number = FIRST_DAY + timedelta(days=shift // SHIFTS_A_DAY), shift % SHIFTS_A_DAY + 1
     return day, number, *CLOCK.shift_bounds(day, number)
 
 
-def _rows(texts: dict[str, list[str]]) -> Iterator[HistoryRow]:
-    """Yield every row: analyses through the shift, weights and dips once it is over."""
-    mistakes = find_mistakes(texts)
+def _season_rows() -> Iterator[HistoryRow]:
+    """Yield every row of the season, not yet in order of time."""
+    due = due_texts(true_season())
+    mistakes = find_mistakes(due)
+    yield from _rows(due, mistakes, readings_for(due, set(mistakes)))
+    yield from _rows(chosen_texts(true_season(), due), {}, {})
+
+
+def _rows(
+    texts: dict[str, list[str]],
+    mistakes: dict[Cell, Mistake],
+    readings: dict[Cell, dict[str, str]],
+) -> Iterator[HistoryRow]:
+    """Yield rows of each shift: analyses or their readings through it, weights once it is over."""
     order = sorted(texts, key=lambda name: not MEASURES[name].carrier)
     for shift in range(SHIFTS):
         filled = [name for name in order if texts[name][shift]]
         analyses = sum(1 for name in filled if MEASURES[name].carrier)
         for place, name in enumerate(filled):
             at = _recorded(shift, place, analyses)
-            yield from _cell(shift, name, at, texts[name][shift], mistakes.get((shift, name)))
+            cell = shift, name
+            for typed_of, text in readings.get(cell, {name: texts[name][shift]}).items():
+                yield from _cell(shift, typed_of, at, text, mistakes.get(cell))
 
 
 def _recorded(shift: int, place: int, analyses: int) -> datetime:

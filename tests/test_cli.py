@@ -40,8 +40,8 @@ def test_compute_answers_at_full_precision_without_a_database(tmp_path):
 
 
 # By hand: 5580 × 0.03 ÷ 100 = 1.674 t of pol in juice move extraction by
-# 100 × 25.84 ÷ (675.18 + 25.84)² × 1.674 = 0.0088021. A step as large as the uncertainty sees a
-# little of the curve of 1 ÷ pol in cane, which the difference of two slopes here makes 1.5e-4 of it.
+# 100 × 25.84 ÷ (675.18 + 25.84)² × 1.674 = 0.0088021. A step as large as the uncertainty sees
+# a little of the curve of 1 ÷ pol in cane; between two slopes nearly alike that is 1.5e-4.
 def test_compute_takes_the_uncertainties_that_a_file_states():
     exact = {name: {"random": 0, "systematic": 0} for name in DAY}
     stated = exact | {"mixed_juice_pol": {"random": 0.03, "systematic": 0}}

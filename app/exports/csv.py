@@ -12,7 +12,7 @@ import numpy as np
 
 from app.figures import FIGURES
 from app.figures.missing import ADDS
-from app.figures.periods import Period
+from app.figures.sheets import Period
 from app.ledger.shifts import Kept
 from app.plant.measures import MEASURES
 from app.reports.lines import missing_words
@@ -71,7 +71,9 @@ def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable
 
 
 def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
-    result = books.books.over([period])
+    books.need(FIGURES)
+    result = books.over(period)
+    result.certainty.cover(tuple(FIGURES))
     for name, figure in FIGURES.items():
         if figure.internal:
             continue

@@ -1,7 +1,6 @@
 """How sure the figures of some periods are, by the uncertainties stated for what was measured."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -9,38 +8,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
-from app.figures.evaluate import ORDER, Values, behind
+from app.figures.evaluate import Values, behind
 from app.figures.gradients import Gradient
 from app.figures.propagation import BEFORE, LEVELS, SUMMED, Errors, PeriodErrors, RowErrors
 from app.figures.readings import RESULTS
+from app.figures.sheets import Stated
 from app.figures.uncertainties import default_uncertainty
 
 if TYPE_CHECKING:
     from app.figures.periods import Books, Result
 
 
-@dataclass(frozen=True)
-class Stated:
-    """Standard uncertainties of one measure, a value a row: in its unit, or in % of the value."""
-
-    random: Values
-    systematic: Values
-    relative: Values
-
-
-BEHIND_SUMS = behind(SUMMED)
-BEHIND_LEVELS = behind(LEVELS)
-
-
-def row_errors(books: "Books") -> RowErrors:
-    """Return how everything that is summed moves with what was entered, on each sheet."""
+def row_errors(books: "Books", names: tuple[str, ...]) -> RowErrors:
+    """Return how sums and levels move with what was entered, on each sheet."""
     values = dict(books.sheets.conventions) | books.sheets.known(books.whole)
     ways = {ENTERED + name: taken for name, taken in books.ways_of_results.items()}
-    for name in BEHIND_SUMS:
+    needed = behind(names)
+    for name in needed:
         lacks = np.isnan(books.rows[name])
         values[name] = np.where(lacks, books.guesses[name], books.rows[name])
         ways[name] = np.where(lacks, books.ways_of_guesses[name], books.ways[name])
-    return RowErrors(_figures(books, BEHIND_SUMS), values, ways, books.errors)
+    return RowErrors(_figures(books, needed), values, ways, books.errors)
 
 
 def _figures(books: "Books", names: tuple[str, ...]) -> list[Figure]:
@@ -84,22 +72,34 @@ class Certainty:
 
     def __init__(self, result: "Result") -> None:
         self._result = result
+        self.cover(())
+
+    def cover(self, names: tuple[str, ...]) -> None:
+        """Get ready to be asked for figures, and for all that they follow from."""
+        self._names = behind(names)
         self._of_periods: dict[int, PeriodErrors] = {}
+        self._of_sheets: RowErrors | None = None
 
     def standard(self, name: str, index: int = 0) -> float:
         """Return the standard uncertainty of a figure; not a number where none is stated."""
         if not np.isfinite(self._result.values[name][index]):
             return float("nan")
+        if name not in self._names:
+            self.cover((name,))
         if index in self._place:
             return float(self._alone.standard(name)[self._place[index]])
         return self._of_period(index).standard(name)
 
     def of_single(self, name: str) -> Values:
         """Return the standard uncertainties of a figure in all periods of one sheet, in order."""
+        if name not in self._names:
+            self.cover((name,))
         return self._alone.standard(name)
 
     def budget(self, name: str, index: int = 0) -> dict[str, float]:
         """Return what each measure alone would leave uncertain of a figure, the most first."""
+        if name not in self._names:
+            self.cover((name,))
         found = (
             self._alone.budget(name, self._place[index])
             if index in self._place
@@ -114,8 +114,13 @@ class Certainty:
         single = (i for i, period in enumerate(periods) if period.last - period.first == 1)
         return {index: place for place, index in enumerate(single)}
 
-    @cached_property
+    @property
     def _alone(self) -> RowErrors:
+        if self._of_sheets is None:
+            self._of_sheets = self._work_sheets_out()
+        return self._of_sheets
+
+    def _work_sheets_out(self) -> RowErrors:
         result, books = self._result, self._result.books
         indices = list(self._place)
         rows = np.array([result.periods[i].first for i in indices])
@@ -127,28 +132,32 @@ class Certainty:
         here = {name: error.of_rows(rows) for name, error in books.errors.items()}
         before = np.maximum(rows - 1, 0)
         here |= {BEFORE + name: error.of_rows(before) for name, error in books.errors.items()}
-        return RowErrors(_figures(books, ORDER), values, ways, here, self._openings(rows))
+        return RowErrors(_figures(books, self._names), values, ways, here, self._openings(rows))
 
     def _openings(self, rows: NDArray[np.int64]) -> dict[str, Gradient]:
         """Return how each opening level moved with what was entered in the sheet before."""
         books, before = self._result.books, np.maximum(rows - 1, 0)
-        names = [name for name in LEVELS if np.isfinite(books.rows[name][before]).any()]
-        if not names:
+        levels = tuple(
+            name
+            for name in self._names
+            if name in LEVELS and np.isfinite(books.rows[name][before]).any()
+        )
+        if not levels:
             return {}
         values = {n: c[before] for n, c in books.sheets.conventions.items()}
         values |= {n: c[before] for n, c in books.sheets.known(books.entered).items()}
-        values |= {name: books.rows[name][before] for name in BEHIND_LEVELS}
-        ways = {name: books.ways[name][before] for name in BEHIND_LEVELS}
+        needed = behind(levels)
+        values |= {name: books.rows[name][before] for name in needed}
+        ways = {name: books.ways[name][before] for name in needed}
         earlier = {name: error.of_rows(before) for name, error in books.errors.items()}
-        figures = [FIGURES[name] for name in BEHIND_LEVELS]
-        moved = RowErrors(figures, values, ways, earlier).gradients
+        moved = RowErrors([FIGURES[n] for n in needed], values, ways, earlier).gradients
         there = rows > 0
         return {
             OPENING + name: {
                 BEFORE + source: np.where(there, slope, 0.0)
                 for source, slope in moved[name].items()
             }
-            for name in names
+            for name in levels
             if name in moved and OPENING + name in self._result.values
         }
 
@@ -161,7 +170,12 @@ class Certainty:
                 n: c[one] for n, c in result.values.items()
             }
             ways = {name: taken[one] for name, taken in result.ways.items()}
+            sums = tuple(name for name in self._names if name in SUMMED)
             self._of_periods[index] = PeriodErrors(
-                result.books.row_errors, period.first, period.last, values, ways
+                result.books.row_errors(sums),
+                (period.first, period.last),
+                self._names,
+                values,
+                ways,
             )
         return self._of_periods[index]

@@ -1,15 +1,16 @@
 """Working the declared figures out, over any number of rows at once."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.chemistry.validity import outside_is_nothing
 from app.figures.conventions import CONVENTIONS
-from app.figures.declare import ENTERED, FIGURES, Figure, Way, in_order, is_leaf
+from app.figures.declare import ENTERED, FIGURES, OPENING, Figure, Way, in_order, is_leaf
 
 Values = NDArray[np.float64]
 Ways = NDArray[np.int8]
@@ -33,15 +34,16 @@ def in_force(chosen: Mapping[str, object], size: int) -> dict[str, NDArray]:  # 
     }
 
 
-def behind(names: Iterable[str]) -> tuple[str, ...]:
+@lru_cache(maxsize=256)
+def behind(names: tuple[str, ...]) -> tuple[str, ...]:
     """Return `names` and every figure that they follow from, in order."""
     found: set[str] = set()
     waiting = list(names)
     while waiting:
-        name = waiting.pop()
+        name = waiting.pop().removeprefix(OPENING)
         if name in FIGURES and name not in found:
             found.add(name)
-            waiting += [i for way in FIGURES[name].ways for i in way.inputs if not is_leaf(i)]
+            waiting += [i for way in FIGURES[name].ways for i in way.inputs]
     return tuple(name for name in ORDER if name in found)
 
 
@@ -82,21 +84,30 @@ def first_that_works(
 ) -> tuple[Values, Ways]:
     """Return a figure of every row, and the number of the way taken; -1 where it was known."""
     size = len(next(iter(conventions.values())))
-    nothing = np.full(size, np.nan)
+    nothing = _nothing(size)
     result = values.get(figure.name, nothing)
     taken = np.full(size, -1, dtype=np.int8)
+    gaps = np.isnan(result)
     for number, way in enumerate(figure.ways):
-        gaps = np.isnan(result)
         if not gaps.any():
             break
         inputs = [values.get(i, conventions.get(i, nothing)) for i in way.inputs]
         found = way.function(*inputs)
-        gaps &= np.isfinite(found)
+        filled = gaps & np.isfinite(found)
         if way.when:
-            gaps &= applies(way, conventions, size)
-        result = np.where(gaps, found, result)
-        taken[gaps] = number
+            filled &= applies(way, conventions, size)
+        if filled.any():
+            result = np.where(filled, found, result)
+            taken[filled] = number
+            gaps &= ~filled
     return result, taken
+
+
+@lru_cache(maxsize=32)
+def _nothing(size: int) -> Values:
+    nothing = np.full(size, np.nan)
+    nothing.flags.writeable = False
+    return nothing
 
 
 def applies(way: Way, conventions: Conventions, size: int) -> NDArray[np.bool_]:

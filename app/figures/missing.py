@@ -8,7 +8,8 @@ from app.figures.declare import FIGURES, OPENING
 from app.figures.evaluate import Lookup
 
 if TYPE_CHECKING:
-    from app.figures.periods import Books, Period, Result
+    from app.figures.periods import Books, Result
+from app.figures.sheets import Period
 
 ADDS = tuple(name for name, figure in FIGURES.items() if figure.kind == "adds")
 SUMMED = frozenset(name for name, figure in FIGURES.items() if figure.kind in ("adds", "level"))

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from app.figures.certainty import Certainty, Stated, errors, row_errors
+from app.figures.certainty import Certainty, errors, row_errors
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
@@ -27,47 +27,12 @@ from app.figures.evaluate import (
 from app.figures.missing import ADDS, SUMMED, Missing
 from app.figures.propagation import Errors, RowErrors
 from app.figures.readings import with_results
+from app.figures.sheets import Period, Sheets
 
-BEHIND_SUMS = behind(SUMMED)
 LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
 _ASKED = {i for figure in FIGURES.values() for way in figure.ways for i in way.inputs}
 OPENINGS = tuple(level for level in LEVELS if OPENING + level in _ASKED)
-
-
-@dataclass(frozen=True)
-class Sheets:
-    """What was entered, one row a shift, in order of time.
-
-    `entered` maps a measure to its values, `given` a figure to values that need no working out.
-    `day` and `week` number the days and weeks of the rows. `carriers` maps an analysis to the
-    weight it is averaged by; `daily` names the measures taken once a day, on its last row; `asked`
-    those a laboratory is asked for, so that a gap is named by them; `stated` the uncertainties
-    that a mill says of its own measures.
-    `starts_empty` tells that there was no stock before the first row.
-    """
-
-    entered: Mapping[str, Values]
-    conventions: Conventions
-    day: NDArray[np.int64]
-    week: NDArray[np.int64]
-    carriers: Mapping[str, str]
-    daily: frozenset[str] = frozenset()
-    asked: frozenset[str] = frozenset()
-    given: Mapping[str, Values] = field(default_factory=dict)
-    stated: Mapping[str, Stated] = field(default_factory=dict)
-    starts_empty: bool = True
-
-    def known(self, entered: Mapping[str, Values]) -> dict[str, Values]:
-        """Return `entered`, and what was given, under the names that figures ask for."""
-        return {ENTERED + name: column for name, column in entered.items()} | dict(self.given)
-
-
-@dataclass(frozen=True)
-class Period:
-    """Rows `first` to `last` (not included) of the sheets."""
-
-    first: int
-    last: int
+EVERYTHING = tuple(FIGURES)
 
 
 @dataclass(frozen=True)
@@ -122,19 +87,27 @@ class Result:
 
 
 class Books:
-    """A season's sheets, worked out once and ready to be asked for any period."""
+    """A season's sheets, worked out once and ready to be asked for any period.
 
-    def __init__(self, sheets: Sheets) -> None:
+    Only the figures of `names`, and what they follow from, are worked out.
+    """
+
+    def __init__(self, sheets: Sheets, names: tuple[str, ...] = EVERYTHING) -> None:
         self.sheets = sheets
+        self.names = behind((*names, *sheets.carriers.values()))
+        self.adds = tuple(name for name in self.names if name in ADDS)
+        self.levels = tuple(name for name in self.names if name in LEVELS)
+        self._behind_sums = behind(self.adds + self.levels)
         self.entered, self.ways_of_results = with_results(sheets.entered, sheets.conventions)
-        self.rows, self.ways = self._worked_out(self.entered, slice(None), BEHIND_SUMS)
+        self.rows, self.ways = self._worked_out(self.entered, slice(None))
         self.whole = estimated(self.entered, self.rows, sheets.carriers, sheets.day, sheets.week)
         self.guesses, self.ways_of_guesses = self._with_estimates()
-        real = np.array([self.rows[name] for name in ADDS])
-        guesses = np.array([self.guesses[name] for name in ADDS])
+        real = np.array([self.rows[name] for name in self.adds])
+        guesses = np.array([self.guesses[name] for name in self.adds])
         self._filled = self._once_a_day(np.where(np.isnan(real), guesses, real))
         self._analysed = np.where(np.isnan(real), 0.0, np.abs(self._filled))
-        self.filled = dict(zip(ADDS, self._filled, strict=True))
+        self.filled = dict(zip(self.adds, self._filled, strict=True))
+        self._row_errors: dict[tuple[str, ...], RowErrors] = {}
 
     @cached_property
     def missing(self) -> Missing:
@@ -146,18 +119,19 @@ class Books:
         """The errors of what was entered, by `entered_<measure>`."""
         return errors(self)
 
-    @cached_property
-    def row_errors(self) -> RowErrors:
-        """How what is summed moves with what was entered, on every sheet."""
-        return row_errors(self)
+    def row_errors(self, names: tuple[str, ...]) -> RowErrors:
+        """Return how sums and levels of those names move with what was entered, on every sheet."""
+        if names not in self._row_errors:
+            self._row_errors[names] = row_errors(self, names)
+        return self._row_errors[names]
 
     def _worked_out(
-        self, entered: Mapping[str, Values], rows: slice | NDArray[np.int64], names: Sequence[str]
+        self, entered: Mapping[str, Values], rows: slice | NDArray[np.int64]
     ) -> tuple[dict[str, Values], dict[str, Ways]]:
-        """Work figures out on some rows."""
+        """Work out what is summed, on some rows."""
         known = {name: column[rows] for name, column in self.sheets.known(entered).items()}
         chosen = {name: column[rows] for name, column in self.sheets.conventions.items()}
-        return worked_out_by_way(known, chosen, names)
+        return worked_out_by_way(known, chosen, self._behind_sums)
 
     def _with_estimates(self) -> tuple[dict[str, Values], dict[str, Ways]]:
         """Return what is summed as it is with estimates for gaps, and the ways taken."""
@@ -165,9 +139,9 @@ class Books:
         rows = np.flatnonzero(np.any(gaps, axis=0))
         if not len(rows):
             return self.rows, self.ways
-        found, taken = self._worked_out(self.whole, rows, BEHIND_SUMS)
+        found, taken = self._worked_out(self.whole, rows)
         values, ways = {}, {}
-        for name in BEHIND_SUMS:
+        for name in self._behind_sums:
             values[name], ways[name] = self.rows[name].copy(), self.ways[name].copy()
             values[name][rows], ways[name][rows] = found[name], taken[name]
         return values, ways
@@ -177,24 +151,28 @@ class Books:
         day = self.sheets.day
         before = np.append(day[:-1] == day[1:], False)
         daily = {ENTERED + name for name in self.sheets.daily}
-        asks = [any(daily & set(way.inputs) for way in FIGURES[name].ways) for name in ADDS]
+        asks = [any(daily & set(way.inputs) for way in FIGURES[name].ways) for name in self.adds]
         return np.where(np.outer(asks, before) & np.isnan(filled), 0.0, filled)
 
     def over(self, periods: Sequence[Period]) -> Result:
         """Return all figures of each period."""
         last = np.array([max(p.last - 1, 0) for p in periods], dtype=int)
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
-        openings = {OPENING + name: self._openings(name, periods) for name in OPENINGS}
+        openings = {
+            OPENING + name: self._openings(name, periods)
+            for name in OPENINGS
+            if name in self.levels
+        }
         alone = np.array([p.last - p.first == 1 for p in periods])
         shares = self._coverage(periods)
         if alone.all():
             values, ways = self._of_sheets(last, openings)
         else:
             known = self._sums_that_count(periods, shares, conventions) | openings
-            known |= {name: self.rows[name][last] for name in LEVELS}
-            values, ways = worked_out_by_way(known, conventions)
+            known |= {name: self.rows[name][last] for name in self.levels}
+            values, ways = worked_out_by_way(known, conventions, self.names)
             self._put_single_sheets(values, ways, last, openings, alone)
-        coverage = _follow(dict(zip(ADDS, shares, strict=True)), ways)
+        coverage = _follow(dict(zip(self.adds, shares, strict=True)), ways)
         return Result(values | openings, ways, coverage, conventions, periods, self)
 
     def _sums_that_count(
@@ -203,7 +181,7 @@ class Books:
         """Return the sums of each period, but those of which too little was really analysed."""
         sums = _sums(self._filled, periods)
         sums[shares * 100 < conventions["coverage_needed"]] = np.nan
-        return dict(zip(ADDS, sums, strict=True)) | self._given_tonnes(periods)
+        return dict(zip(self.adds, sums, strict=True)) | self._given_tonnes(periods)
 
     def _of_sheets(
         self, rows: NDArray[np.int64], openings: Mapping[str, Values]
@@ -211,7 +189,7 @@ class Books:
         """Return the figures of single sheets: also what holds only for a single sample."""
         known = {n: c[rows] for n, c in self.sheets.known(self.entered).items()} | dict(openings)
         chosen = {name: column[rows] for name, column in self.sheets.conventions.items()}
-        return worked_out_by_way(known, chosen)
+        return worked_out_by_way(known, chosen, self.names)
 
     def _put_single_sheets(
         self,
@@ -225,7 +203,7 @@ class Books:
         if not alone.any():
             return
         found, taken = self._of_sheets(rows[alone], {n: c[alone] for n, c in openings.items()})
-        for name in ORDER:
+        for name in self.names:
             values[name], ways[name] = values[name].copy(), ways[name].copy()
             values[name][alone], ways[name][alone] = found[name], taken[name]
 
@@ -284,7 +262,7 @@ def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:
 def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:
     """Coverage of what follows: the least of the inputs of the way that was taken."""
     found = dict(coverage)
-    for name in ORDER:
+    for name in ways:
         if name in found:
             continue
         found[name] = np.ones(len(ways[name]))

@@ -17,9 +17,8 @@ from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
 from app.figures.evaluate import ORDER, Values, Ways
 from app.figures.gradients import Gradient, chain
 
-SUMMED = tuple(name for name in ORDER if FIGURES[name].kind in ("adds", "level"))
+SUMMED = frozenset(name for name in ORDER if FIGURES[name].kind in ("adds", "level"))
 LEVELS = frozenset(name for name in SUMMED if FIGURES[name].kind == "level")
-FOLLOWS = tuple(name for name in ORDER if FIGURES[name].kind == "follows")
 BEFORE = "before "
 COVERAGE_FACTOR = 2  # about 95 in 100, where errors are many and small
 
@@ -93,17 +92,18 @@ def _measure(source: str) -> str:
 
 
 class PeriodErrors:
-    """Standard uncertainties of the figures of one period: rows `first` to `last` of the sheets."""
+    """Standard uncertainties of figures of one period: the rows of `span`, its end left out."""
 
     def __init__(
         self,
         rows: RowErrors,
-        first: int,
-        last: int,
+        span: tuple[int, int],
+        names: Sequence[str],
         values: Mapping[str, Values],
         ways: Mapping[str, Ways],
     ) -> None:
-        self._rows, self._first, self._last = rows, first, last
+        self._rows = rows
+        self._first, self._last = span
         self._sums = [
             name
             for name in values
@@ -113,7 +113,7 @@ class PeriodErrors:
         self._covariance = self._of_sums()
         one = np.ones(1)
         sources = {name: {name: one} for name in self._sums}
-        figures = [FIGURES[name] for name in FOLLOWS]
+        figures = [FIGURES[name] for name in names if FIGURES[name].kind == "follows"]
         self._gradients, self._spreads = chain(figures, values, ways, sources, self._spread)
 
     def standard(self, name: str) -> float:

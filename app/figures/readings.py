@@ -194,7 +194,8 @@ def with_results(
     with calculation():
         for name in ORDER:
             result = RESULTS[name]
-            if result.ways[0].inputs[0].removeprefix(ENTERED) not in entered:
+            reading = entered.get(result.ways[0].inputs[0].removeprefix(ENTERED))
+            if reading is None or np.isnan(reading).all():
                 continue
             known = {ENTERED + measure: column for measure, column in results.items()}
             found, taken = first_that_works(result, known, conventions)

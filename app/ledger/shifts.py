@@ -113,12 +113,14 @@ def _named_states(
 
 
 def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str]]:
+    # few entries correct another: the index on what they supersede finds them
     query = (
         select(_standing.shift_id, _standing.measure)
-        .join(tables.shift, _shift.id == _standing.shift_id)
         .join(tables.entry, _entry.id == _standing.entry_id)
-        .where(within, _entry.supersedes_id.is_not(None))
-    )
+        .join(tables.shift, _shift.id == _entry.shift_id)
+        .where(within, _entry.supersedes_id > 0, _standing.shift_id == _entry.shift_id,
+               _standing.measure == _entry.measure)
+    )  # fmt: skip
     return _tuples(connection, query)
 
 

@@ -64,6 +64,14 @@ ACCOUNT = (
 )
 
 
+PRINTED = frozenset(
+    (
+        "pol_in_cane", *STOCK, *(name for names in PLAN.values() for name in names),
+        *(name for _, *names in ACCOUNT for name in names),
+    )
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class AccountRow:
     """One place where pol went: tonnes and share in each period, and the share aimed at."""
@@ -101,6 +109,7 @@ class DayReport:
 
 def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> DayReport:
     """Return the morning report of `day`, which the season must hold."""
+    books.need(PRINTED)
     periods = [books.day(day), books.week_to(day), books.to(day)]
     result = books.books.over(periods)
     return DayReport(

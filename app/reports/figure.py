@@ -8,7 +8,8 @@ import numpy as np
 from app.figures import FIGURES
 from app.figures.declare import Figure
 from app.figures.missing import ADDS
-from app.figures.periods import Period, Result
+from app.figures.periods import Result
+from app.figures.sheets import Period
 from app.plant.measures import MEASURES
 from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
@@ -78,6 +79,7 @@ class FigureReport:
 
 def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport:
     """Return figure `name` of one period with all that stands behind it."""
+    books.need([name])
     result = books.over(period)
     figure = FIGURES[name]
     way = result.way(name)

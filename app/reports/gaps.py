@@ -5,7 +5,7 @@ from datetime import date
 
 import numpy as np
 
-from app.figures.periods import Period
+from app.figures.sheets import Period
 from app.plant.measures import DAY, MEASURES, SHIFT, Measure
 from app.plant.typed import STATES
 from app.reports.lines import measure_title
@@ -45,8 +45,7 @@ def gaps(books: SeasonBooks, period: Period) -> tuple[Gap, ...]:
 
 
 def _lacking_rows(books: SeasonBooks, measure: Measure, period: Period) -> list[int]:
-    column = books.measures[measure.name]
-    lacks = np.isnan(column)
+    lacks = np.isnan(books.books.entered[measure.name])  # with what follows from readings
     if lacks.all():
         return []
     carried = books.books.rows.get(measure.carrier, books.measures.get(_volume(measure)))

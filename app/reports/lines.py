@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.figures import FIGURES
-from app.figures.periods import Period, Result
+from app.figures.periods import Result
+from app.figures.sheets import Period
 from app.plant.measures import MEASURES
 from app.reports.numbers import plain, printed
 from app.reports.season_books import SeasonBooks

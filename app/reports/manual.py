@@ -1,7 +1,7 @@
 """The reference manual: every figure, measure and convention, said from what is declared."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.conventions import Convention
@@ -66,6 +66,7 @@ class ConventionEntry:
     decides: tuple[Link, ...]
 
 
+@cache
 def figure_entries(station: str) -> tuple[FigureEntry, ...]:
     """Return the entries of all public figures of a station."""
     return tuple(
@@ -79,8 +80,9 @@ def figure_entries(station: str) -> tuple[FigureEntry, ...]:
     )
 
 
-def measure_entries(measures: Iterable[Measure]) -> tuple[MeasureEntry, ...]:
-    """Return the entries of measures."""
+@cache
+def measure_entries(station: str) -> tuple[MeasureEntry, ...]:
+    """Return the entries of all measures of a station."""
     return tuple(
         MeasureEntry(
             measure,
@@ -92,10 +94,12 @@ def measure_entries(measures: Iterable[Measure]) -> tuple[MeasureEntry, ...]:
             str(RESULTS[measure.name].source) if measure.name in RESULTS else "",
             _users(ENTERED + measure.name),
         )
-        for measure in measures
+        for measure in MEASURES.values()
+        if measure.station == station
     )
 
 
+@cache
 def convention_entries() -> tuple[ConventionEntry, ...]:
     """Return the entries of all conventions."""
     return tuple(
@@ -128,6 +132,7 @@ def _figure(figure: Figure) -> Link:
     return Link(figure.title, address)
 
 
+@cache
 def _users(name: str) -> tuple[Link, ...]:
     """Return what asks for a measure or figure, an internal sum being passed over to its users."""
     found: dict[str, Link] = {}

@@ -9,9 +9,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from app.figures.certainty import Stated, default_of_rows
+from app.figures.certainty import default_of_rows
 from app.figures.conventions import CONVENTIONS
-from app.figures.periods import Books, Period, Result, Sheets
+from app.figures.periods import EVERYTHING, Books, Result
+from app.figures.sheets import Period, Sheets, Stated
 from app.plant.calendar import week_of
 from app.plant.measures import ASKED, DAY, MEASURES
 from app.reports.dates import short_day
@@ -77,10 +78,21 @@ class SeasonBooks:
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
         self._results: dict[Period, Result] = {}
+        self._names: tuple[str, ...] = ()
+
+    def need(self, names: Iterable[str]) -> None:
+        """Have figures worked out, with what they follow from; all of them until this is said."""
+        wanted = set(names)
+        if "books" in self.__dict__:
+            if wanted <= set(self.books.names):
+                return
+            del self.__dict__["books"]
+            self._results.clear()
+        self._names = tuple(sorted(wanted | set(self._names)))
 
     @cached_property
     def books(self) -> Books:
-        """Every figure of every shift, worked out once."""
+        """The figures of every shift, worked out once."""
         weeks = [week_of(day) for day in self.days]
         return Books(
             Sheets(
@@ -92,7 +104,8 @@ class SeasonBooks:
                 asked=ASKED,
                 daily=DAILY,
                 stated=self._stated(),
-            )
+            ),
+            self._names or EVERYTHING,
         )
 
     @cached_property

@@ -23,6 +23,7 @@ PLAN = {
 
 def running_account(books: SeasonBooks, day: date, number: int) -> tuple[Section, ...]:
     """Return the figures of one shift as far as its results go; empty before its first result."""
+    books.need(name for names in PLAN.values() for name in names)
     period = books.shift(day, number)
     if period is None:
         return ()

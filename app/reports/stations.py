@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from app.figures import FIGURES
 from app.figures.declare import Figure
-from app.figures.periods import Period
+from app.figures.sheets import Period
 from app.plant.streams import STATIONS
 from app.reports.lines import Cell, cell
 from app.reports.numbers import plus_minus
@@ -39,7 +39,9 @@ def figures_of(station: str) -> list[Figure]:
 
 def by_station(books: SeasonBooks, period: Period) -> tuple[Station, ...]:
     """Return all figures of a period."""
+    books.need(FIGURES)
     result = books.over(period)
+    result.certainty.cover(tuple(FIGURES))
     found = []
     for name, title in HEADINGS.items():
         worked = [

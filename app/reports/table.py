@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.figures import FIGURES
-from app.figures.periods import Period, Result
+from app.figures.periods import Result
+from app.figures.sheets import Period
 from app.plant.calendar import week_name
 from app.reports.dates import short_day
-from app.reports.day import PLAN, Account, account
+from app.reports.day import PLAN, PRINTED, Account, account
 from app.reports.gaps import gaps
 from app.reports.lines import Cell, Section, cell, sections
 from app.reports.numbers import printed
@@ -126,6 +127,7 @@ def _report(
     parts: Sequence[tuple[str, str, Period]],
     targets: Mapping[str, float],
 ) -> PeriodReport:
+    books.need(PRINTED.union(KEY_FIGURES))
     periods = [period for _, _, period in parts]
     whole = Period(periods[0].first, periods[-1].last)
     result, total = books.books.over(periods), books.books.over([whole])

@@ -35,6 +35,7 @@ class Today:
 
 def yesterday_in_five(books: SeasonBooks, day: date, targets: dict[str, float]) -> tuple[Line, ...]:
     """Return the five numbers of a day and of the season to that day."""
+    books.need(FIVE)
     result = books.books.over([books.day(day), books.to(day)])
     return tuple(line(name, result, books, targets) for name in FIVE)
 

@@ -33,10 +33,7 @@ def index(request: Request, _: Viewer) -> Response:
 @router.get("/measures")
 def measures(request: Request, _: Viewer) -> Response:
     """Explain every measure."""
-    stations = {
-        title: measure_entries(m for m in MEASURES.values() if m.station == name)
-        for name, title in HEADINGS.items()
-    }
+    stations = {title: measure_entries(name) for name, title in HEADINGS.items()}
     return render(
         request,
         "manual/measures.html",

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
-from app.figures.periods import Period
+from app.figures.sheets import Period
 from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.ledger.shifts import shift_table

@@ -135,6 +135,7 @@ def shift_page(
     results = book.sheet(connection, shift.season, shift.day, shift.number)
     clock = shift.mill.clock
     books = books_of(connection, shift.mill, shift.season, only=shift.day)
+    account = tuple(running_account(books, shift.day, shift.number))
     filling = Filling(
         clock, results, book.usual, attempts or {},
         books.results_of_readings(shift.day, shift.number), frozenset(saved),
@@ -143,7 +144,7 @@ def shift_page(
         shift,
         _hours(shift),
         sheet_of(shift.measures, filling),
-        tuple(running_account(books, shift.day, shift.number)),
+        account,
         _neighbour(shift, -1, now),
         _neighbour(shift, +1, now),
         may_type=by.role == "chemist",

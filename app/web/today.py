@@ -30,6 +30,11 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     books = books_of(connection, mill, season)
     before = day - timedelta(days=1)
     yesterday = before if books.day(before).last else None
+    five = (
+        yesterday_in_five(books, before, mills.targets(connection, mill, before))
+        if yesterday
+        else ()
+    )
     begins, ends = clock.shift_bounds(day, number)
     page = Today(
         now=clock.local(now),
@@ -42,8 +47,6 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         owed=owed(cell.measure for cell in sheet.missing),
         earlier_gaps=gaps_of_day(books, before) if yesterday else (),
         yesterday=yesterday,
-        five=yesterday_in_five(books, before, mills.targets(connection, mill, before))
-        if yesterday
-        else (),
+        five=five,
     )
     return render(request, "today.html", page=page, season_address=f"/seasons/{season.name}")

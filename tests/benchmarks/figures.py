@@ -14,7 +14,8 @@ import numpy as np
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.declare import ENTERED
 from app.figures.evaluate import ORDER, calculation, in_force, worked_out_by_way
-from app.figures.periods import Books, Period, Sheets
+from app.figures.periods import Books
+from app.figures.sheets import Period, Sheets
 from app.figures.uncertainties import default_uncertainty
 from app.plant.measures import ASKED, MEASURES
 
@@ -36,6 +37,7 @@ def by_the_ledger(measures: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     day = np.arange(SHIFTS) // 3
     sheets = Sheets(measures, in_force({}, SHIFTS), day, day // 7, CARRIERS, asked=ASKED)
     result = Books(sheets).over([Period(row, row + 1) for row in range(SHIFTS)])
+    result.certainty.cover(tuple(FIGURES))
     return {name: result.certainty.of_single(name) for name in FIGURES}
 
 

@@ -38,7 +38,9 @@ SHEETS = {"everything": EVERYTHING, "only what is due": ONLY_DUE}
 
 
 # Which effect is the last, whose brix is that of syrup, is told by a number and not by names.
-BY_NUMBER = {name for name in FIGURES if any(part.startswith("effect_") for part in behind([name]))}
+BY_NUMBER = {
+    name for name in FIGURES if any(part.startswith("effect_") for part in behind((name,)))
+}
 
 
 def leaf(name: str) -> str:

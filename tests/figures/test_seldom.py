@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from app.figures import FIGURES
 from app.figures.evaluate import in_force
-from app.figures.periods import Books, Period, Sheets
+from app.figures.periods import Books
+from app.figures.sheets import Period, Sheets
 from app.figures.uncertainties import default_uncertainty
 from app.plant.measures import MEASURES
 from app.reports.season_books import CARRIERS, DAILY

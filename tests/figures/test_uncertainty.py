@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from app.compute import compute
-from app.figures.certainty import Stated
 from app.figures.evaluate import in_force
-from app.figures.periods import Books, Period, Sheets
+from app.figures.periods import Books
+from app.figures.sheets import Period, Sheets, Stated
 from app.plant.measures import ASKED, MEASURES
 from tests.figures.mills import RANGES, measured, mills, several_plausible
 

@@ -4,7 +4,8 @@ import numpy as np
 
 from app.compute import CARRIERS
 from app.figures.evaluate import in_force
-from app.figures.periods import Books, Period, Sheets
+from app.figures.periods import Books
+from app.figures.sheets import Period, Sheets
 from tests.figures.mills import figures_of
 
 # Floating point alone parts the two sides: some operations on numbers of up to some thousands.

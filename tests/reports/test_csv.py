@@ -36,8 +36,11 @@ def test_totals_are_recomputed_from_the_shifts_in_the_file(rows):
     for row in rows:
         if row["record"] == "shift":
             shares[row["name"]] = shares.get(row["name"], 0.0) + float(row["value"])
-    assert len(shares) > 20
+    withheld = shares.keys() - totals.keys()  # too little analysed: see what each lacks
+    assert len(shares) - len(withheld) > 40
     for name, total in shares.items():
+        if name in withheld:
+            continue
         assert total == pytest.approx(totals[name], abs=1e-6, rel=0), name
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from app.figures import FIGURES
-from app.figures.periods import ADDS, Period
+from app.figures.periods import ADDS
+from app.figures.sheets import Period
 from app.reports.day import day_report
 from app.reports.figure import figure_report
 from app.reports.lines import line
