@@ -11,7 +11,7 @@ from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
 from app.figures.evaluate import Values, behind
 from app.figures.gradients import Gradient
 from app.figures.propagation import BEFORE, LEVELS, SUMMED, Errors, PeriodErrors, RowErrors
-from app.figures.readings import RESULTS
+from app.figures.readings import RESULTS, measures_of
 from app.figures.sheets import Stated
 from app.figures.uncertainties import default_uncertainty
 
@@ -28,7 +28,7 @@ def row_errors(books: "Books", names: tuple[str, ...]) -> RowErrors:
         lacks = np.isnan(books.rows[name])
         values[name] = np.where(lacks, books.guesses[name], books.rows[name])
         ways[name] = np.where(lacks, books.ways_of_guesses[name], books.ways[name])
-    return RowErrors(_figures(books, needed), values, ways, books.errors)
+    return RowErrors(_figures(books, needed), values, ways, _errors(books, needed))
 
 
 def _figures(books: "Books", names: tuple[str, ...]) -> list[Figure]:
@@ -36,27 +36,33 @@ def _figures(books: "Books", names: tuple[str, ...]) -> list[Figure]:
     return [RESULTS[name] for name in books.ways_of_results] + [FIGURES[name] for name in names]
 
 
-def errors(books: "Books") -> dict[str, Errors]:
-    """Return the errors of all that was entered or given, estimates being as unsure as they vary.
+def _errors(books: "Books", names: tuple[str, ...]) -> dict[str, Errors]:
+    """Return the errors of what was entered for some figures.
 
     What was given in place of what it follows from has no stated uncertainty.
     """
     found = {}
-    for name, column in books.whole.items():
-        if not np.isfinite(column).any():
-            continue
-        stated = books.sheets.stated.get(name) or default_of_rows(name, len(column))
-        unit = np.where(stated.relative, np.abs(column) / 100, 1.0)
-        random, entered = stated.random * unit, books.entered[name]
-        estimated = np.isnan(entered) & np.isfinite(column)
-        if estimated.any() and np.isfinite(entered).any():
-            varies = np.nanstd(entered)
-            random = np.where(estimated, np.hypot(random, varies), random)
-        found[ENTERED + name] = Errors(random, stated.systematic * unit)
+    for measure in measures_of(names):
+        if measure in books.whole:
+            if measure not in books.errors:
+                books.errors[measure] = _errors_of(books, measure)
+            found[ENTERED + measure] = books.errors[measure]
     for name, column in books.sheets.given.items():
         unknown = np.full(len(column), np.nan)
         found[name] = Errors(unknown, unknown)
     return found
+
+
+def _errors_of(books: "Books", measure: str) -> Errors:
+    """Return the errors of one measure on each sheet; an estimate is as unsure as it varies."""
+    column, entered = books.whole[measure], books.entered[measure]
+    stated = books.sheets.stated.get(measure) or default_of_rows(measure, len(column))
+    unit = np.where(stated.relative, np.abs(column) / 100, 1.0)
+    random = stated.random * unit
+    estimated = np.isnan(entered) & np.isfinite(column)
+    if estimated.any() and np.isfinite(entered).any():
+        random = np.where(estimated, np.hypot(random, np.nanstd(entered)), random)
+    return Errors(random, stated.systematic * unit)
 
 
 def default_of_rows(name: str, size: int) -> Stated:
@@ -129,9 +135,10 @@ class Certainty:
         values |= {name: column[indices] for name, column in result.values.items()}
         ways = {ENTERED + name: taken[rows] for name, taken in books.ways_of_results.items()}
         ways |= {name: taken[indices] for name, taken in result.ways.items()}
-        here = {name: error.of_rows(rows) for name, error in books.errors.items()}
+        errors = _errors(books, self._names)
+        here = {name: error.of_rows(rows) for name, error in errors.items()}
         before = np.maximum(rows - 1, 0)
-        here |= {BEFORE + name: error.of_rows(before) for name, error in books.errors.items()}
+        here |= {BEFORE + name: error.of_rows(before) for name, error in errors.items()}
         return RowErrors(_figures(books, self._names), values, ways, here, self._openings(rows))
 
     def _openings(self, rows: NDArray[np.int64]) -> dict[str, Gradient]:
@@ -149,7 +156,8 @@ class Certainty:
         needed = behind(levels)
         values |= {name: books.rows[name][before] for name in needed}
         ways = {name: books.ways[name][before] for name in needed}
-        earlier = {name: error.of_rows(before) for name, error in books.errors.items()}
+        errors = _errors(books, needed)
+        earlier = {name: error.of_rows(before) for name, error in errors.items()}
         moved = RowErrors([FIGURES[n] for n in needed], values, ways, earlier).gradients
         there = rows > 0
         return {

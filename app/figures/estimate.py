@@ -23,7 +23,10 @@ def estimated(
     whole = dict(entered)
     for name, carrier in carriers.items():
         column = entered.get(name)
-        if column is None or carrier not in weights or not np.isnan(column).any():
+        if column is None or carrier not in weights:
+            continue
+        lacks = np.isnan(column)
+        if lacks.all() or not lacks.any():
             continue
         weight = weights[carrier]
         mean = _group_means(column, weight, day)

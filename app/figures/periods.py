@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from app.figures.certainty import Certainty, errors, row_errors
+from app.figures.certainty import Certainty, row_errors
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
@@ -26,7 +26,7 @@ from app.figures.evaluate import (
 )
 from app.figures.missing import ADDS, SUMMED, Missing
 from app.figures.propagation import Errors, RowErrors
-from app.figures.readings import with_results
+from app.figures.readings import measures_of, with_results
 from app.figures.sheets import Period, Sheets
 
 LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
@@ -94,30 +94,28 @@ class Books:
 
     def __init__(self, sheets: Sheets, names: tuple[str, ...] = EVERYTHING) -> None:
         self.sheets = sheets
-        self.names = behind((*names, *sheets.carriers.values()))
+        weights = tuple(dict.fromkeys(sheets.carriers.values()))
+        self.names = behind(names + weights)
         self.adds = tuple(name for name in self.names if name in ADDS)
         self.levels = tuple(name for name in self.names if name in LEVELS)
         self._behind_sums = behind(self.adds + self.levels)
         self.entered, self.ways_of_results = with_results(sheets.entered, sheets.conventions)
         self.rows, self.ways = self._worked_out(self.entered, slice(None))
-        self.whole = estimated(self.entered, self.rows, sheets.carriers, sheets.day, sheets.week)
+        carriers = {m: sheets.carriers[m] for m in measures_of(self.names) if m in sheets.carriers}
+        self.whole = estimated(self.entered, self.rows, carriers, sheets.day, sheets.week)
         self.guesses, self.ways_of_guesses = self._with_estimates()
         real = np.array([self.rows[name] for name in self.adds])
         guesses = np.array([self.guesses[name] for name in self.adds])
         self._filled = self._once_a_day(np.where(np.isnan(real), guesses, real))
         self._analysed = np.where(np.isnan(real), 0.0, np.abs(self._filled))
         self.filled = dict(zip(self.adds, self._filled, strict=True))
+        self.errors: dict[str, Errors] = {}  # of measures, as they were asked for
         self._row_errors: dict[tuple[str, ...], RowErrors] = {}
 
     @cached_property
     def missing(self) -> Missing:
         """What lacks for a figure that some period has not."""
         return Missing(self)
-
-    @cached_property
-    def errors(self) -> dict[str, Errors]:
-        """The errors of what was entered, by `entered_<measure>`."""
-        return errors(self)
 
     def row_errors(self, names: tuple[str, ...]) -> RowErrors:
         """Return how sums and levels of those names move with what was entered, on every sheet."""

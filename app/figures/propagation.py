@@ -59,7 +59,11 @@ class RowErrors:
         size = len(next(iter(ways.values())))
         one = np.ones(size)
         self._nothing = np.zeros(size)
-        sources = {n: {n: one} for n in errors if n in values and not n.startswith(BEFORE)}
+        sources = {
+            name: {name: one}
+            for name in errors
+            if not name.startswith(BEFORE) and np.isfinite(values.get(name, np.nan)).any()
+        }
         sources |= dict(openings or {})
         self.gradients, self._spreads = chain(figures, values, ways, sources, self._spread)
 

@@ -5,6 +5,7 @@ formula and its source as a figure has, and the conventions of the method in for
 """
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from app.chemistry.polarimetry import (
     polarization_at_20,
 )
 from app.chemistry.refractometry import brix_at_20
-from app.figures.declare import ENTERED, Figure, Values, Way
+from app.figures.declare import ENTERED, FIGURES, Figure, Values, Way
 from app.figures.evaluate import Conventions, Ways, calculation, first_that_works
 from app.figures.sources import COMMON_PRACTICE, DEFINITION, FROM_MEMORY, READ, Source
 
@@ -202,3 +203,14 @@ def with_results(
             if (taken >= 0).any():
                 results[name], ways[name] = found, taken
     return results, ways
+
+
+@lru_cache(maxsize=256)
+def measures_of(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the measures that figures ask for, and the readings that give those."""
+    asked = [i for name in names for way in FIGURES[name].ways for i in way.inputs]
+    found = dict.fromkeys(i.removeprefix(ENTERED) for i in asked if i.startswith(ENTERED))
+    for result in [RESULTS[name] for name in found if name in RESULTS]:
+        read = [i for way in result.ways for i in way.inputs if i.startswith(ENTERED)]
+        found |= dict.fromkeys(i.removeprefix(ENTERED) for i in read)
+    return tuple(found)

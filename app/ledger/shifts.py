@@ -113,14 +113,18 @@ def _named_states(
 
 
 def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str]]:
-    # few entries correct another: the index on what they supersede finds them
+    # few entries correct another, and "+ 0" lets the index on what they supersede find them
     query = (
-        select(_standing.shift_id, _standing.measure)
-        .join(tables.entry, _entry.id == _standing.entry_id)
-        .join(tables.shift, _shift.id == _entry.shift_id)
-        .where(within, _entry.supersedes_id > 0, _standing.shift_id == _entry.shift_id,
-               _standing.measure == _entry.measure)
-    )  # fmt: skip
+        select(_entry.shift_id, _entry.measure)
+        .join(tables.shift, _shift.id == _entry.shift_id + 0)
+        .join(
+            tables.standing,
+            (_standing.shift_id == _entry.shift_id)
+            & (_standing.measure == _entry.measure)
+            & (_standing.entry_id == _entry.id),
+        )
+        .where(within, _entry.supersedes_id > 0)
+    )
     return _tuples(connection, query)
 
 
