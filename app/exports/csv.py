@@ -73,7 +73,7 @@ def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable
 def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
     books.need(FIGURES)
     result = books.over(period)
-    result.certainty.cover(tuple(FIGURES))
+    result.certainty.cover(tuple(n for n in FIGURES if np.isfinite(result.values[n][0])))
     for name, figure in FIGURES.items():
         if figure.internal:
             continue

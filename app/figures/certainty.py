@@ -58,6 +58,7 @@ def _errors_of(books: "Books", measure: str) -> Errors:
     column, entered = books.whole[measure], books.entered[measure]
     stated = books.sheets.stated.get(measure) or default_of_rows(measure, len(column))
     unit = np.where(stated.relative, np.abs(column) / 100, 1.0)
+    unit = np.where(np.isfinite(column), unit, 0.0)
     random = stated.random * unit
     estimated = np.isnan(entered) & np.isfinite(column)
     if estimated.any() and np.isfinite(entered).any():

@@ -103,7 +103,7 @@ def figure(  # noqa: PLR0913  one argument for each thing a reader of the manual
             kind=kind,
             station=station,
             source=source,
-            note=inspect.cleandoc(function.__doc__ or ""),
+            note=_paragraphs(function.__doc__ or ""),
             internal=internal,
             ways=[Way(function, inputs or _inputs(function), when or {}, formula)],
         )
@@ -117,6 +117,12 @@ def figure(  # noqa: PLR0913  one argument for each thing a reader of the manual
 
 def _inputs(function: Callable[..., Values]) -> tuple[str, ...]:
     return tuple(inspect.signature(function).parameters)
+
+
+def _paragraphs(docstring: str) -> str:
+    """Return a docstring with each paragraph on one line."""
+    paragraphs = inspect.cleandoc(docstring).split("\n\n")
+    return "\n\n".join(" ".join(paragraph.split()) for paragraph in paragraphs)
 
 
 def is_leaf(name: str) -> bool:

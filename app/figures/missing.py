@@ -33,8 +33,12 @@ class Missing:
             return {leaf: [period.first] for leaf in result.alone(index).lacking(name, 0)}
         found: dict[str, set[int]] = {}
         for leaf in self._sums(name, index, result):
-            for row in self._rows(leaf, period):
-                for measure in self._of_row(leaf.removeprefix(OPENING), row):
+            rows, base = self._rows(leaf, period), leaf.removeprefix(OPENING)
+            never = self._never_measured(base, rows)
+            for measure in never:
+                found.setdefault(measure, set()).update(rows)
+            for row in rows if not never else ():
+                for measure in self._of_row(base, row):
                     found.setdefault(measure, set()).add(row)
         return {measure: sorted(rows) for measure, rows in found.items()}
 
@@ -65,6 +69,13 @@ class Missing:
         if not gaps.any():
             gaps = np.isnan(self._books.rows[leaf][within]) & (filled != 0)
         return [period.first + int(row) for row in np.flatnonzero(gaps)]
+
+    def _never_measured(self, name: str, rows: list[int]) -> list[str]:
+        """Return what lacks for `name` where no sheet of the season has it; else nothing."""
+        lacks = self._of_row(name, rows[0]) if rows else []
+        entered = self._books.entered
+        there = [m for m in lacks if m not in entered or np.isfinite(entered[m]).any()]
+        return [] if there else lacks
 
     def _of_row(self, name: str, row: int) -> list[str]:
         if name not in FIGURES:

@@ -14,13 +14,13 @@ STREAMS: Titles = {
     "filter_cake": ("Filter cake", "clarification"),
     "lime": ("Lime, as CaO", "clarification"),
     "sulphur": ("Sulphur burnt", "clarification"),
-    "phosphoric_acid": ("Phosphoric acid, as P₂O₅", "clarification"),
+    "phosphoric_acid": ("Phosphoric acid", "clarification"),
     "flocculant": ("Flocculant", "clarification"),
     "bagacillo": ("Bagacillo", "clarification"),
     **{
         f"effect_{n}": (f"Effect {n}", "evaporation") for n in range(1, MOST_EFFECTS + 1)
     },
-    "evaporator_steam": ("Steam to the evaporator", "evaporation"),
+    "evaporator_steam": ("Evaporator steam", "evaporation"),
     "syrup": ("Syrup", "evaporation"),
     "clarified_syrup": ("Clarified syrup", "syrup_clarification"),
 }  # fmt: skip

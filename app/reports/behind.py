@@ -35,6 +35,11 @@ class Node:
     formula: str = ""
     inputs: tuple["Node", ...] = ()
 
+    @property
+    def size(self) -> int:
+        """How many nodes it makes with all behind it."""
+        return 1 + sum(node.size for node in self.inputs)
+
 
 class Behind:
     """Opens the figures of one period of a season."""

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from app.figures import FIGURES
 from app.figures.declare import Figure
 from app.figures.sheets import Period
@@ -41,7 +43,7 @@ def by_station(books: SeasonBooks, period: Period) -> tuple[Station, ...]:
     """Return all figures of a period."""
     books.need(FIGURES)
     result = books.over(period)
-    result.certainty.cover(tuple(FIGURES))
+    result.certainty.cover(tuple(n for n in FIGURES if np.isfinite(result.values[n][0])))
     found = []
     for name, title in HEADINGS.items():
         worked = [

@@ -13,6 +13,7 @@ from app.compute import compute
 from app.figures.evaluate import in_force
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets, Stated
+from app.figures.stock import VESSELS
 from app.plant.measures import ASKED, MEASURES
 from tests.figures.mills import RANGES, measured, mills, several_plausible
 
@@ -190,8 +191,6 @@ STOCK = {"syrup_tanks_volume": 200.0, "syrup_tanks_temperature": 60.0, "syrup_ta
 
 
 def test_a_dip_stick_that_reads_false_at_both_ends_does_not_change_the_difference():
-    from app.figures.stock import VESSELS
-
     entered = season(3)
     for vessel in VESSELS:
         for prop, value in STOCK.items():
@@ -206,6 +205,19 @@ def test_a_dip_stick_that_reads_false_at_both_ends_does_not_change_the_differenc
         else:
             assert change == pytest.approx(0.0, abs=1e-9)
             assert level > 0
+
+
+def test_what_is_dipped_once_a_day_makes_a_longer_period_unsure_too():
+    entered = season(6)
+    for vessel in VESSELS:
+        for prop, value in STOCK.items():
+            column = np.array([np.nan, np.nan, value, np.nan, np.nan, value])
+            entered[prop.replace("syrup_tanks", vessel)] = column
+    found = books(entered, sugar_accounted="made and estimated").over([Period(3, 6)])
+    parts = found.certainty.budget("boiling_house_recovery")
+    assert {"syrup_tanks_volume", "mixed_juice_pol", "sugar"} <= parts.keys()
+    whole = found.certainty.standard("boiling_house_recovery")
+    assert whole == pytest.approx(np.sqrt(sum(part**2 for part in parts.values())))
 
 
 def test_a_figure_given_in_place_of_its_measures_has_no_stated_uncertainty():
