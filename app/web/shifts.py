@@ -14,6 +14,7 @@ from app.ledger.book import Entry
 from app.ledger.people import Person
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
+from app.plant.typed import NUMBER
 from app.reports.sheet import Cell
 from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
 from app.web.shift_page import (
@@ -133,19 +134,21 @@ def _taken(shift: OpenShift, measure: str) -> Measure:
 
 
 def _following(measure: Measure, page: ShiftPage) -> tuple[Cell, ...]:
-    """Return the cells that may change with `measure`: what follows from it, purity last."""
-    names = [result for result, readings in READINGS.items() if measure.name in readings]
-    if measure.prop in ("brix", "moisture") or names:
-        names += [f"{measure.stream}_pol"]
-    if measure.prop in ("brix", "pol") or names:
-        names += [f"{measure.stream}_purity"]
+    """Return the cells that changed with `measure`: what follows from it, purity last.
+
+    A box that somebody may be typing in is left alone: only what follows is no box, or what no
+    longer follows because a reading was taken out.
+    """
     cells = page.sheet.cells
-    return tuple(
-        cells[name]
-        for name in dict.fromkeys(names)
-        if name in cells and name != measure.name
-        if cells[name].derived or not cells[name].result
-    )
+    results = [result for result, readings in READINGS.items() if measure.name in readings]
+    given = cells[measure.name].result
+    taken_out = given is not None and given.state != NUMBER
+    names = [name for name in results if name in cells and (cells[name].derived or taken_out)]
+    pol, purity = f"{measure.stream}_pol", f"{measure.stream}_purity"
+    names += [pol] if pol in cells and cells[pol].derived else []
+    if purity in cells and (results or measure.prop in ("brix", "pol")):
+        names += [purity]
+    return tuple(cells[name] for name in dict.fromkeys(names) if name != measure.name)
 
 
 def _status(failures: Failures) -> int:

@@ -22,7 +22,8 @@ def test_the_morning_report_opens_down_to_a_figure(page: Page):
     assert 90 < float(printed) < 100
     number.click()
     expect(page.locator(".headline")).to_contain_text(printed)
-    expect(page.locator(".formula")).to_have_text("100 × pol in mixed juice ÷ pol in cane")
+    formula = page.locator(".formula math")
+    expect(formula).to_have_attribute("alttext", "100 × pol in mixed juice ÷ pol in cane")
 
 
 def download_season(page: Page, folder: Path) -> list[dict[str, str]]:
