@@ -22,20 +22,22 @@ def fibre_by_difference(moisture: Values, pol: Values, residual_purity: Values) 
     """Return fibre % of bagasse: what is neither moisture nor dissolved solids.
 
     `residual_purity` is the purity of the juice left in bagasse. Five points of it move fibre by
-    0.15 to 0.2. Source: System of Cane Sugar Factory Control (ISSCT, 3rd ed. 1971); Hugot,
-    Handbook of Cane Sugar Engineering; from memory.
+    0.15 to 0.2. Raises OutOfRange outside 0 to 100. Source: System of Cane Sugar Factory Control
+    (ISSCT, 3rd ed. 1971); Hugot, Handbook of Cane Sugar Engineering; from memory.
     """
-    return 100 - moisture - dissolved_solids_from_pol(pol, residual_purity)
+    pol = within("pol", pol, 0, 100, "%")
+    return 100 - within("moisture", moisture, 0, 100, "%") - 100 * pol / residual_purity
 
 
 def reduced_extraction(extraction: Values, fibre: Values) -> Values:
     """Return pol extraction reduced to 12.5 % fibre by Deerr's rule.
 
     The absolute juice lost per unit of fibre is held and the fibre reset to 12.5 % of cane; at
-    12.5 % fibre nothing changes. `extraction` % of pol in cane, `fibre` % cane.
-    Source: Deerr, Cane Sugar (1921); Hugot; from memory.
+    12.5 % fibre nothing changes. `extraction` % of pol in cane, `fibre` % cane; raises OutOfRange
+    outside 0 to 100. Source: Deerr, Cane Sugar (1921); Hugot; from memory.
     """
     held = (100 - DEERR_FIBRE) / DEERR_FIBRE
+    extraction, fibre = _percent("extraction", extraction), _percent("fibre", fibre)
     return 100 - (100 - extraction) * (100 - fibre) / (held * fibre)
 
 
@@ -43,8 +45,10 @@ def lost_absolute_juice(extraction: Values, fibre: Values) -> Values:
     """Return absolute juice lost in bagasse, % fibre.
 
     The basis is that of `extraction` (brix here, without brix-free water unless the caller takes
-    it out of the juice). Source: ISSCT, System of Cane Sugar Factory Control; from memory.
+    it out of the juice). Raises OutOfRange outside 0 to 100. Source: ISSCT, System of Cane Sugar
+    Factory Control; from memory.
     """
+    extraction, fibre = _percent("extraction", extraction), _percent("fibre", fibre)
     return (100 - extraction) * (100 - fibre) / fibre
 
 
@@ -201,3 +205,7 @@ def press_water(fibre: ArrayLike, diffuser_fibre: ArrayLike, final_fibre: ArrayL
     before = within("fibre of diffuser bagasse", diffuser_fibre, 0, 100, "%")
     after = within("fibre of final bagasse", final_fibre, 0, 100, "%")
     return np.asarray(fibre, float) * (100 / before - 100 / after)
+
+
+def _percent(name: str, values: ArrayLike) -> Values:
+    return within(name, values, 0, 100, "%")

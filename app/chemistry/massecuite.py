@@ -12,8 +12,10 @@ Values = NDArray[np.float64]
 def crystal_content(massecuite: Values, mother_liquor: Values) -> Values:
     """Return crystal % brix of massecuite, from the purities of massecuite and mother liquor.
 
-    Source: Hugot; Rein, Cane Sugar Engineering (2007); from memory, closed by algebra.
+    Raises OutOfRange outside 0 to 100. Source: Hugot; Rein, Cane Sugar Engineering (2007); from
+    memory, closed by algebra.
     """
+    massecuite, mother_liquor = _purity(massecuite), _purity(mother_liquor)
     return 100 * (massecuite - mother_liquor) / (100 - mother_liquor)
 
 

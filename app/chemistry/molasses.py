@@ -12,22 +12,24 @@ from app.chemistry.validity import within
 Values = NDArray[np.float64]
 
 
-def target_purity_smri_1995(reducing_sugars_over_ash: Values) -> Values:
+def target_purity_smri_1995(reducing_sugars_over_ash: ArrayLike) -> Values:
     """Return the target (true) purity of final molasses: 33.9 - 13.4 log10(reducing sugars / ash).
 
     Source: Smith, Sugar Milling Research Institute 1995, as quoted by Rein 2007; from memory.
     Printed targets of the Louisiana 2006 crop (White and Verret, Audubon Sugar Institute, read) lie
-    0.06 to 0.31 above it on season-average ratios, as averaging a curved line makes them.
+    0.06 to 0.31 above it on season-average ratios, as averaging a curved line makes them. A ratio
+    outside 0.01 to 100 is a slip and raises OutOfRange; no range is printed.
     """
-    return 33.9 - 13.4 * np.log10(reducing_sugars_over_ash)
+    return 33.9 - 13.4 * np.log10(_ratio(reducing_sugars_over_ash))
 
 
-def target_purity_rein_smith_1981(reducing_sugars_over_ash: Values) -> Values:
+def target_purity_rein_smith_1981(reducing_sugars_over_ash: ArrayLike) -> Values:
     """Return the target (true) purity: 37.7 - 17.6 log10(reducing sugars / ash).
 
     Source: Rein and Smith 1981; from memory. Reads 3.8 above the printed Louisiana 2006 targets.
+    Ratio as in `target_purity_smri_1995`.
     """
-    return 37.7 - 17.6 * np.log10(reducing_sugars_over_ash)
+    return 37.7 - 17.6 * np.log10(_ratio(reducing_sugars_over_ash))
 
 
 def target_purity_queensland(reducing_sugars_over_ash: ArrayLike) -> Values:

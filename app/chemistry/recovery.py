@@ -8,18 +8,20 @@ from app.chemistry.validity import within
 Values = NDArray[np.float64]
 
 STANDARD_JUICE_PURITY = 85.0
+JUST_BELOW_ONE = 1 - 1e-12
 
 
 def sjm_recovery(juice: Values, sugar: Values, molasses: Values) -> Values:
     """Return the pol that two products of purity `sugar` and `molasses` can take from `juice`, %.
 
-    Valid where molasses < juice < sugar purity; not a number elsewhere. Loss-free: filter cake and
-    undetermined losses stand outside it. Source: Deerr 1921 as stated by L. Wong (PhD thesis on
-    extraneous matter, Mauritius); read.
+    Purities, molasses < juice < sugar; raises OutOfRange where they are not. Loss-free: filter
+    cake and undetermined losses stand outside it. Source: Deerr 1921 as stated by L. Wong (PhD
+    thesis on extraneous matter, Mauritius); read.
     """
-    inside = (molasses < juice) & (juice < sugar)
+    juice = sugar * within("juice purity over sugar purity", juice / sugar, 0, JUST_BELOW_ONE)
+    within("molasses purity over juice purity", molasses / juice, 0, JUST_BELOW_ONE)
     share = 100 * sugar * (juice - molasses) / (juice * (sugar - molasses))
-    return np.where(inside, share, np.nan)
+    return np.where(molasses < juice, share, np.nan)
 
 
 def sugar_solids_share(material: Values, sugar: Values, molasses: Values) -> Values:
@@ -34,27 +36,32 @@ def sugar_solids_share(material: Values, sugar: Values, molasses: Values) -> Val
 def winter_carp_recovery(juice: Values) -> Values:
     """Return the basic recovery of juice of purity `juice`, % of its pol: 140 - 4000/J.
 
-    Equal to the s-j-m rule with pure sugar and molasses of 28.57 purity. Valid above 60 purity.
+    Equal to the s-j-m rule with pure sugar and molasses of 28.57 purity. Meant for juice
+    above 60 purity; raises OutOfRange outside 28.57 to 100, where nothing or all is recovered.
     Source: Sugar Industry Research Institute, Jamaica, core-sampling note (1.4 - 40/Q); read.
     """
-    return 140 - 4000 / juice
+    return 140 - 4000 / within("juice purity", juice, 28.57, 100, "%")
 
 
 def equivalent_standard_granulated(pol: Values, moisture: Values) -> Values:
     """Return the pure sugar obtainable from a sugar, % of its weight: 1.4 pol - 0.4 solids.
 
-    `pol` % and `moisture` % of the sugar. Source: ISSCT, System of Cane Sugar Factory Control;
-    Cane Sugar Handbook; from memory, equal by algebra to pol (1.4 - 40/purity).
+    `pol` % and `moisture` % of the sugar; raises OutOfRange outside 0 to 100. Source: ISSCT,
+    System of Cane Sugar Factory Control; Cane Sugar Handbook; from memory, equal by algebra to
+    pol (1.4 - 40/purity).
     """
-    return 1.4 * pol - 0.4 * (100 - moisture)
+    moisture = within("moisture", moisture, 0, 100, "%")
+    return 1.4 * within("pol", pol, 0, 100, "%") - 0.4 * (100 - moisture)
 
 
 def virtual_molasses_purity(juice: Values, recovery: Values) -> Values:
     """Return the molasses purity that would alone explain `recovery` % from `juice` purity.
 
-    Every loss of the boiling house is charged to molasses, with pure sugar on top.
-    Source: Gundu Rao's method; from memory, formula by algebra from the s-j-m rule.
+    Every loss of the boiling house is charged to molasses, with pure sugar on top. Raises
+    OutOfRange outside 0 to 100 purity. Source: Gundu Rao's method; from memory, formula by algebra
+    from the s-j-m rule.
     """
+    juice = within("juice purity", juice, 0, 100, "%")
     return 100 * juice * (100 - recovery) / (10000 - juice * recovery)
 
 

@@ -72,7 +72,9 @@ def test_without_script_a_pair_is_withdrawn_and_ten_are_used(page: Page, ledger:
     row.get_by_text("Withdraw", exact=True).click()
     row.get_by_label("Why?").fill("another sample")
     row.get_by_role("button", name="Withdraw it").click()
-    expect(page.locator(NEWEST).first).to_contain_text("withdrawn by Noor Achterberg: another sample")
+    expect(page.locator(NEWEST).first).to_contain_text(
+        "withdrawn by Noor Achterberg: another sample"
+    )
     page.get_by_role("button", name="Use the repeatability of Mixed juice, brix from today").click()
     expect(page.get_by_role("status")).to_contain_text("It is stated")
     stated = page.get_by_role("region", name="What was stated")

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.chemistry import recovery as relation
-from app.chemistry.validity import OutOfRange
+from app.chemistry.validity import OutOfRange, outside_is_nothing
 from tests.examples import checks, published
 
 PURITY = st.floats(60, 95)
@@ -54,8 +54,11 @@ def test_with_pure_sugar_what_is_not_recovered_is_the_pol_that_non_pol_holds_bac
     ("juice", "sugar", "molasses"), [(35, 99, 35), (30, 99, 35), (99, 99, 35), (99.5, 99, 35)]
 )
 def test_the_sjm_rule_says_nothing_outside_its_range(juice, sugar, molasses):
-    found = relation.sjm_recovery(np.array(juice), np.array(sugar), np.array(molasses))
-    assert np.isnan(found)
+    purities = np.array(juice), np.array(sugar), np.array(molasses)
+    with pytest.raises(OutOfRange, match="purity over"):
+        relation.sjm_recovery(*purities)
+    with outside_is_nothing():
+        assert np.isnan(relation.sjm_recovery(*purities))
 
 
 def test_material_poorer_than_molasses_gives_no_sugar_and_richer_than_sugar_gives_nothing_else():
