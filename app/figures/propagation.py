@@ -20,7 +20,6 @@ from app.figures.gradients import Gradient, chain
 SUMMED = frozenset(name for name in ORDER if FIGURES[name].kind in ("adds", "level"))
 LEVELS = frozenset(name for name in SUMMED if FIGURES[name].kind == "level")
 BEFORE = "before "
-COVERAGE_FACTOR = 2  # about 95 in 100, where errors are many and small
 
 
 @dataclass(frozen=True)

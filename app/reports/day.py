@@ -6,10 +6,9 @@ from datetime import date
 
 from app.figures import FIGURES
 from app.figures.periods import Result
-from app.figures.propagation import COVERAGE_FACTOR
 from app.reports.gaps import Gap, gaps
 from app.reports.lines import Line, Section, line, mean_lines, sections
-from app.reports.numbers import plus_minus, printed
+from app.reports.numbers import plus_minus, printed, significance
 from app.reports.season_books import InForce, SeasonBooks
 
 COLUMNS = ("Day", "Week to date", "Season to date")
@@ -142,8 +141,4 @@ def undetermined_doubt(result: Result, index: int) -> str:
     if not doubt:
         return ""
     said = f"{printed(value, FIGURES[name].decimals)} {doubt}"
-    if abs(value) <= COVERAGE_FACTOR * standard:
-        return f"{said}: not significant, measuring alone explains it"
-    if value < 0:
-        return f"{said}: significant, and no loss can be negative: a weight or analysis is wrong"
-    return f"{said}: significant, more than measuring explains"
+    return f"{said}: {significance(value, standard)}"

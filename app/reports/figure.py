@@ -13,7 +13,7 @@ from app.figures.sheets import Period
 from app.plant.measures import MEASURES
 from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
-from app.reports.numbers import plus_minus, printed
+from app.reports.numbers import plus_minus, printed, significance
 from app.reports.season_books import InForce, SeasonBooks
 
 SHIFT_ROWS = 630
@@ -67,6 +67,7 @@ class FigureReport:
     figure: Figure
     cell: Cell
     doubt: str
+    significance: str
     formula: str
     inputs: tuple[Node, ...]
     tree: tuple[Node, ...]
@@ -86,11 +87,13 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     behind = Behind(result, books)
     in_force = books.in_force(books.days[period.last - 1])
     lacks = tuple(_lack(m, rows, books) for m, rows in result.missing(name).items())
-    nothing = not np.isfinite(result.values[name][0]) and not lacks
+    value, standard = float(result.values[name][0]), result.certainty.standard(name)
+    nothing = not np.isfinite(value) and not lacks
     return FigureReport(
         figure,
         cell(name, result, 0, books),
-        plus_minus(result.certainty.standard(name), figure.decimals),
+        plus_minus(standard, figure.decimals),
+        significance(value, standard) if name.startswith("undetermined_") and standard > 0 else "",
         way.formula,
         behind.inputs(name),
         behind.tree(name),

@@ -43,3 +43,12 @@ def plus_minus(standard: float, decimals: int) -> str:
         return ""
     enough = max(decimals, -math.floor(math.log10(expanded)))
     return f"±\u00a0{printed(expanded, min(enough, decimals + 3))}"
+
+
+def significance(value: float, standard: float) -> str:
+    """Say whether what is left undetermined stands out of twice its standard uncertainty."""
+    if abs(value) <= 2 * standard:
+        return "not significant, measuring alone explains it"
+    if value < 0:
+        return "significant, and no loss can be negative: a weight or analysis is wrong"
+    return "significant, more than measuring explains"
