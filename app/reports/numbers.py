@@ -5,6 +5,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 MINUS = "\u2212"
 THIN_SPACE = "\u202f"
+COVERAGE_FACTOR = 2  # of every ±: about 95 in 100, where errors are many and small
 
 
 def rounded(value: float | Decimal, decimals: int) -> Decimal:
@@ -38,7 +39,7 @@ def plus_minus(standard: float, decimals: int) -> str:
     Where that would print as nothing, one digit more is shown until it does not; "" for what is
     exact or has no stated uncertainty.
     """
-    expanded = 2 * standard
+    expanded = COVERAGE_FACTOR * standard
     if not math.isfinite(expanded) or expanded == 0:
         return ""
     enough = max(decimals, -math.floor(math.log10(expanded)))
@@ -47,7 +48,7 @@ def plus_minus(standard: float, decimals: int) -> str:
 
 def significance(value: float, standard: float) -> str:
     """Say whether what is left undetermined stands out of twice its standard uncertainty."""
-    if abs(value) <= 2 * standard:
+    if abs(value) <= COVERAGE_FACTOR * standard:
         return "not significant, measuring alone explains it"
     if value < 0:
         return "significant, and no loss can be negative: a weight or analysis is wrong"

@@ -11,12 +11,11 @@ from app.figures.duplicates import Repeatability, beyond_limit, repeated
 from app.figures.uncertainties import STATED, default_uncertainty
 from app.plant.measures import MEASURES, Measure
 from app.plant.streams import STATIONS
-from app.reports.numbers import printed
+from app.reports.numbers import COVERAGE_FACTOR, printed
 
 OF_VALUE = "% of value"
 THE_MILL, GUESS = "the mill", "a stated guess"
 LAST_PAIRS = 30
-COVERAGE_FACTOR = 2  # of every ± on a page
 # weighed, counted or gauged of a whole shift: there is no sample to test twice
 _NOT_SAMPLED = ("weight", "hours", "volume")
 
