@@ -90,7 +90,7 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
             "missing": "" if there else missing_words(result.missing(name), books),
             "formula": inert(result.way(name).formula),
-            "source": inert(str(figure.source)),
+            "source": inert(str(figure.source_of(result.way(name)))),
         }
 
 

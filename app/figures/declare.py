@@ -24,12 +24,16 @@ OPENING = "opening_"
 
 @dataclass(frozen=True)
 class Way:
-    """One way to work a figure out, used where every convention in `when` has such a value."""
+    """One way to work a figure out, used where every convention in `when` has such a value.
+
+    `source` is its own where it is not that of the figure.
+    """
 
     function: Callable[..., Values]
     inputs: tuple[str, ...]
     when: Mapping[str, tuple[str, ...]]
     formula: str
+    source: Source | None = None
 
 
 @dataclass(frozen=True)
@@ -56,17 +60,26 @@ class Figure:
         """The formula of the first way, as the trade writes it."""
         return self.ways[0].formula
 
+    def source_of(self, way: Way) -> Source:
+        """Return where the formula of one of its ways comes from."""
+        return way.source or self.source
+
     def otherwise(
         self,
         formula: str,
         *,
         when: Mapping[str, tuple[str, ...]] | None = None,
         inputs: tuple[str, ...] = (),
+        source: Source | None = None,
     ) -> Callable[[Callable[..., Values]], Callable[..., Values]]:
-        """Declare a further way, tried where the ways before it give no value."""
+        """Declare a further way, tried where the ways before it give no value.
+
+        `source` is given where it is not that of the figure.
+        """
 
         def add(function: Callable[..., Values]) -> Callable[..., Values]:
-            self.ways.append(Way(function, inputs or _inputs(function), when or {}, formula))
+            asked = inputs or _inputs(function)
+            self.ways.append(Way(function, asked, when or {}, formula, source))
             return function
 
         return add

@@ -69,6 +69,7 @@ class FigureReport:
     doubt: str
     significance: str
     formula: str
+    source: str
     inputs: tuple[Node, ...]
     tree: tuple[Node, ...]
     decided_by: tuple[InForce, ...]
@@ -95,6 +96,7 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
         plus_minus(standard, figure.decimals),
         significance(value, standard) if name.startswith("undetermined_") and standard > 0 else "",
         way.formula,
+        str(figure.source_of(way)),
         behind.inputs(name),
         behind.tree(name),
         tuple(c for c in in_force if c.name in way.when or c.name in way.inputs),

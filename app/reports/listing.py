@@ -51,6 +51,7 @@ def _figures() -> dict[str, object]:
             "ways": [
                 {
                     "formula": way.formula,
+                    "source": str(figure.source_of(way)),
                     "inputs": [name.removeprefix(ENTERED) for name in way.inputs],
                     "when": {name: list(choices) for name, choices in way.when.items()},
                 }

@@ -29,11 +29,12 @@ class Link:
 
 @dataclass(frozen=True)
 class Rule:
-    """One way to work a figure out: its formula, the conventions that allow it, its inputs."""
+    """One way to work a figure out: formula, conventions that allow it, inputs, a source of its own."""
 
     formula: str
     when: tuple[str, ...]
     inputs: tuple[Link, ...]
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,8 @@ def _rule(way: Way) -> Rule:
     when = tuple(
         f"{CONVENTIONS[name].title}: {' or '.join(choices)}" for name, choices in way.when.items()
     )
-    return Rule(way.formula, when, tuple(_link(name) for name in way.inputs))
+    source = str(way.source) if way.source else ""
+    return Rule(way.formula, when, tuple(_link(name) for name in way.inputs), source)
 
 
 def _link(name: str) -> Link:
