@@ -1,16 +1,31 @@
 """A, B and C massecuites: crystal content, exhaustion, and what the centrifugals part."""
 
 from app.chemistry import massecuite as relation
-from app.figures.declare import Values, figure
-from app.figures.means import mean
+from app.figures.declare import ENTERED, Values, figure
 from app.figures.seldom import seldom_mean
 from app.figures.sources import COMMON, FROM_MEMORY, HUGOT, READ, Source
 
 MOTHER_LIQUOR = {"a": "a_molasses", "b": "b_molasses", "c": "final_molasses"}
 SUGAR = {"a": "sugar", "b": "b_magma", "c": "c_magma"}
+WORDS = {"a": "sugar", "b": "B magma", "c": "C magma"}
 STATION = "pans_and_crystallizers"
 VISCOSITY = Source("non-sucrose over water as the handle of viscosity, Sanaullah 2017", READ)
 SPLIT = Source("the s-j-m rule at the centrifugal", FROM_MEMORY)
+
+
+def _mean_brix(carried: Values, carrier: Values) -> Values:
+    """Brix of the strikes; by refractometer or by spindle, never one against the other.
+
+    Usual: A 92 to 93.5, B 94 to 95.5, C 95.5 to 97.5 (common practice).
+
+    Over a period, its mean by the volume struck; where a shift lacks the volume, by cane. Hot
+    massecuite scalds: local codes and licensed practice rule.
+    """
+    return 100 * carried / carrier
+
+
+def _same(value: Values) -> Values:
+    return value
 
 
 def _crystal(massecuite: Values, mother_liquor: Values) -> Values:
@@ -51,8 +66,8 @@ def _drop(massecuite: Values, mother_liquor: Values) -> Values:
 def _non_sucrose_over_water(brix: Values, purity: Values) -> Values:
     """Non-sucrose per unit of water; the higher, the more viscous.
 
-    The same in massecuite and in its mother liquor, since crystals hold neither. C massecuite of 57
-    purity and 96 °Bx has 10.3.
+    The same in massecuite and in its mother liquor, since crystals hold neither. Non-sucrose is
+    brix less pol here, by the apparent purity. C massecuite of 57 purity and 96 °Bx has 10.3.
     """
     return relation.non_sucrose_over_water(brix, purity)
 
@@ -69,11 +84,20 @@ for _grade, _molasses in MOTHER_LIQUOR.items():
     _massecuite = f"{_grade}_massecuite"
     _title = f"{_grade.upper()} massecuite"
     _purities = (f"{_massecuite}_purity", f"{_molasses}_purity")
-    mean(
-        (f"{_massecuite}_brix", f"{_title} brix", "°Bx", 2), STATION,
-        "Brix of the strikes; by refractometer or by spindle, never one against the other.",
-        carried=f"{_massecuite}_brix_carried",
-    )  # fmt: skip
+    _brix = figure(
+        f"{_title} brix",
+        unit="°Bx",
+        decimals=2,
+        formula="Σ(volume struck × brix) ÷ Σ(volume struck)",
+        source=COMMON,
+        station=STATION,
+        name=f"{_massecuite}_brix",
+        inputs=(f"{_massecuite}_brix_struck", f"{_massecuite}_volume"),
+    )(_mean_brix)
+    _brix.otherwise(
+        "Σ(cane × brix) ÷ Σ(cane)", inputs=(f"{_massecuite}_brix_carried", "cane")
+    )(_mean_brix)  # fmt: skip
+    _brix.otherwise("as entered", inputs=(f"{ENTERED}{_massecuite}_brix",))(_same)
     seldom_mean(
         (f"{_massecuite}_temperature", f"{_title} temperature, at strike", "°C", 1), STATION,
         "Temperature at which the strikes are dropped; usually 60 to 70 °C. Hot massecuite scalds: "
@@ -130,7 +154,7 @@ for _grade, _molasses in MOTHER_LIQUOR.items():
         inputs=(f"{_massecuite}_brix", f"{_massecuite}_purity"),
     )(_non_sucrose_over_water)
     figure(
-        f"{_title} solids to {SUGAR[_grade].replace('_', ' ')}",
+        f"{_title} solids to {WORDS[_grade]}",
         unit="% solids",
         decimals=1,
         formula="100 × (M - m) ÷ (S - m), purities of massecuite M, molasses m and sugar S",

@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
 from app.figures.evaluate import Values, behind
 from app.figures.gradients import Gradient
-from app.figures.propagation import BEFORE, LEVELS, SUMMED, Errors, PeriodErrors, RowErrors
+from app.figures.propagation import (
+    BEFORE,
+    LEVELS,
+    SUMMED,
+    Errors,
+    Moved,
+    PeriodErrors,
+    RowErrors,
+)
 from app.figures.readings import RESULTS, measures_of
 from app.figures.sheets import Stated
 from app.figures.uncertainties import default_uncertainty
@@ -19,16 +27,43 @@ if TYPE_CHECKING:
     from app.figures.periods import Books, Result
 
 
-def row_errors(books: "Books", names: tuple[str, ...]) -> RowErrors:
-    """Return how sums and levels move with what was entered, on each sheet."""
-    values = dict(books.sheets.conventions) | books.sheets.known(books.whole)
-    ways = {ENTERED + name: taken for name, taken in books.ways_of_results.items()}
+def row_errors(books: "Books", names: tuple[str, ...]) -> Moved:
+    """Return how sums and levels move with what was entered, on each sheet.
+
+    A sheet moves as it was worked out: by what was entered, or where it was estimated by that.
+    """
     needed = behind(names)
-    for name in needed:
-        lacks = np.isnan(books.rows[name])
-        values[name] = np.where(lacks, books.guesses[name], books.rows[name])
-        ways[name] = np.where(lacks, books.ways_of_guesses[name], books.ways[name])
-    return RowErrors(_figures(books, needed), values, ways, _errors(books, needed))
+    errors = _errors(books, needed)
+    figures = _figures(books, needed)
+    chosen = dict(books.sheets.conventions)
+    known = chosen | books.sheets.known(books.entered) | books.rows
+    ways = {ENTERED + name: taken for name, taken in books.ways_of_results.items()} | books.ways
+    gradients = RowErrors(figures, known, ways, errors).gradients
+    guessed = {n: np.isnan(books.rows[n]) & np.isfinite(books.guesses[n]) for n in needed}
+    rows = np.flatnonzero(np.any(list(guessed.values()), axis=0))
+    if len(rows):
+        known = chosen | books.sheets.known(books.whole) | books.guesses
+        ways |= books.ways_of_guesses
+        estimated = RowErrors(
+            figures,
+            {name: column[rows] for name, column in known.items()},
+            {name: taken[rows] for name, taken in ways.items()},
+            {name: error.of_rows(rows) for name, error in errors.items()},
+        ).gradients
+        for name in needed:
+            _put(gradients.setdefault(name, {}), estimated.get(name, {}), rows, guessed[name])
+    return Moved(errors, {name: gradient for name, gradient in gradients.items() if gradient})
+
+
+def _put(
+    gradient: Gradient, estimated: Gradient, rows: NDArray[np.int64], guessed: NDArray[np.bool_]
+) -> None:
+    """Put the slopes of estimates in their rows."""
+    for source in gradient.keys() | estimated.keys():
+        slopes = gradient.get(source, np.zeros(len(guessed))).copy()
+        there = np.zeros(len(guessed))
+        there[rows] = estimated.get(source, np.zeros(len(rows)))
+        gradient[source] = np.where(guessed, there, slopes)
 
 
 def _figures(books: "Books", names: tuple[str, ...]) -> list[Figure]:
@@ -48,7 +83,7 @@ def _errors(books: "Books", names: tuple[str, ...]) -> dict[str, Errors]:
                 books.errors[measure] = _errors_of(books, measure)
             found[ENTERED + measure] = books.errors[measure]
     for name, column in books.sheets.given.items():
-        unknown = np.full(len(column), np.nan)
+        unknown = np.where(np.isnan(column), 0.0, np.nan)
         found[name] = Errors(unknown, unknown)
     return found
 
@@ -61,9 +96,18 @@ def _errors_of(books: "Books", measure: str) -> Errors:
     unit = np.where(np.isfinite(column), unit, 0.0)
     random = stated.random * unit
     estimated = np.isnan(entered) & np.isfinite(column)
-    if estimated.any() and np.isfinite(entered).any():
-        random = np.where(estimated, np.hypot(random, np.nanstd(entered)), random)
+    if estimated.any():
+        random = np.where(estimated, np.hypot(random, _varies(entered)), random)
     return Errors(random, stated.systematic * unit)
+
+
+def _varies(entered: Values) -> float:
+    """Return how much a measure varies from one analysis to the next; not a number before two.
+
+    From successive differences, so that a trend over the season counts for little.
+    """
+    steps = np.diff(entered[np.isfinite(entered)])
+    return float(np.sqrt(np.mean(np.square(steps)) / 2)) if len(steps) else float("nan")
 
 
 def default_of_rows(name: str, size: int) -> Stated:
@@ -79,11 +123,12 @@ class Certainty:
 
     def __init__(self, result: "Result") -> None:
         self._result = result
+        self._names: tuple[str, ...] = ()
         self.cover(())
 
     def cover(self, names: tuple[str, ...]) -> None:
-        """Get ready to be asked for figures, and for all that they follow from."""
-        self._names = behind(names)
+        """Get ready to be asked for figures too, and for all that they follow from."""
+        self._names = behind(tuple(dict.fromkeys((*self._names, *names))))
         self._of_periods: dict[int, PeriodErrors] = {}
         self._of_sheets: RowErrors | None = None
 
@@ -94,8 +139,14 @@ class Certainty:
         if name not in self._names:
             self.cover((name,))
         if index in self._place:
-            return float(self._alone.standard(name)[self._place[index]])
-        return self._of_period(index).standard(name)
+            standard = float(self._alone.standard(name)[self._place[index]])
+        else:
+            standard = self._of_period(index).standard(name)
+        return 0.0 if standard < self._nothing(name, index) else standard
+
+    def _nothing(self, name: str, index: int) -> float:
+        """What an identity may leave of rounding, and is no uncertainty."""
+        return 1e-6 * abs(float(self._result.values[name][index]))
 
     def of_single(self, name: str) -> Values:
         """Return the standard uncertainties of a figure in all periods of one sheet, in order."""
@@ -112,7 +163,8 @@ class Certainty:
             if index in self._place
             else self._of_period(index).budget(name)
         )
-        return {k: v for k, v in sorted(found.items(), key=lambda pair: -pair[1]) if v > 0}
+        least = self._nothing(name, index)
+        return {k: v for k, v in sorted(found.items(), key=lambda pair: -pair[1]) if v > least}
 
     @cached_property
     def _place(self) -> dict[int, int]:
@@ -161,7 +213,7 @@ class Certainty:
         earlier = {name: error.of_rows(before) for name, error in errors.items()}
         moved = RowErrors([FIGURES[n] for n in needed], values, ways, earlier).gradients
         there = rows > 0
-        return {
+        found = {
             OPENING + name: {
                 BEFORE + source: np.where(there, slope, 0.0)
                 for source, slope in moved[name].items()
@@ -169,6 +221,9 @@ class Certainty:
             for name in levels
             if name in moved and OPENING + name in self._result.values
         }
+        for name in found.keys() & books.sheets.given.keys():
+            found[name][name] = np.where(there, 0.0, 1.0)  # given before the first sheet
+        return found
 
     def _of_period(self, index: int) -> PeriodErrors:
         if index not in self._of_periods:

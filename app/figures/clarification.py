@@ -15,13 +15,16 @@ from app.figures.seldom import seldom_mean
 from app.figures.sources import COMMON, DEFINITION, FROM_MEMORY, Source
 
 STATION = "clarification"
+RULES = "local codes and licensed practice rule."
 MOLAR_MASSES = Source("molar masses, IUPAC abridged standard atomic weights", FROM_MEMORY)
 
 WEIGHED = {
-    "filter_wash": ("Filter wash water", "t", 1),
-    "phosphoric_acid": ("Phosphoric acid, as P₂O₅", "kg", 1),
-    "flocculant": ("Flocculant", "kg", 2),
-    "bagacillo": ("Bagacillo", "t", 2),
+    "filter_wash": ("Filter wash water", "t", 1, ""),
+    "phosphoric_acid": ("Phosphoric acid, as P₂O₅", "kg", 1, f"The acid burns: {RULES}"),
+    "flocculant": (
+        "Flocculant", "kg", 2, f"Its dust irritates, and makes a wet floor slippery: {RULES}",
+    ),
+    "bagacillo": ("Bagacillo", "t", 2, ""),
 }
 AS_CALCIUM_OXIDE = {"lime_weighed": ("as CaO",)}
 AS_BOUGHT = {"lime_weighed": ("as bought",)}
@@ -31,7 +34,8 @@ BALANCED_JUICE = {"clear_juice_weight": ("weighed, else by brix balance", "by br
 for _declared in (
     Convention(
         "lime_weighed", "Lime is entered", "as CaO", "", COMMON,
-        "As CaO that can act, or as bought: then its available CaO by titration is taken.",
+        "Lime is weighed as it is; entered as CaO, the mill has turned it into CaO that can act. "
+        "As bought, its available CaO by titration is taken, and lime % cane is as CaO either way.",
         choices=("as CaO", "as bought"),
     ),
     Convention(
@@ -48,12 +52,12 @@ for _declared in (
     convention(_declared)
 
 
-def _as_entered(entered: Values) -> Values:
-    """What the scales and meters gave on each shift, summed."""
-    return entered
+for _name, (_title, _unit, _decimals, _caution) in WEIGHED.items():
 
+    def _as_entered(entered: Values) -> Values:
+        return entered
 
-for _name, (_title, _unit, _decimals) in WEIGHED.items():
+    _as_entered.__doc__ = f"What the scales and meters gave on each shift, summed. {_caution}"
     figure(
         _title, unit=_unit, decimals=_decimals, formula="as entered", source=DEFINITION,
         station=STATION, kind="adds", name=_name, inputs=(ENTERED + _name,),
@@ -61,7 +65,8 @@ for _name, (_title, _unit, _decimals) in WEIGHED.items():
 
 seldom_mean(
     ("lime_available", "Available lime", "% lime", 1), STATION,
-    "CaO of the lime as bought that can act, by titration; 75 to 95 is usual.", by="lime",
+    "CaO of the lime as bought that can act, by titration; 75 to 95 is usual (common practice). "
+    f"Quicklime and acid burn: {RULES}", by="lime",
 )  # fmt: skip
 
 
@@ -70,7 +75,10 @@ seldom_mean(
     source=COMMON, station=STATION, when=AS_CALCIUM_OXIDE,
 )  # fmt: skip
 def active_lime(lime: Values) -> Values:
-    """Calcium oxide that can act: as entered, or available CaO of lime as bought."""
+    """Calcium oxide that can act: as entered, or available CaO of lime as bought.
+
+    Quicklime burns skin and eyes: local codes and licensed practice rule.
+    """
     return lime
 
 
@@ -92,8 +100,8 @@ def _by_standing(lime: Values, standing_available_lime: Values) -> Values:
 def lime_on_cane(active_lime: Values, cane: Values) -> Values:
     """Active lime, as CaO, per 100 of cane.
 
-    Defecation usually takes 0.05 to 0.10, sulphitation 0.13 to 0.22. Quicklime burns skin and eyes:
-    handle it by local codes and the mill's own rules.
+    Defecation usually takes 0.05 to 0.10, sulphitation 0.13 to 0.22 (common practice). Quicklime
+    burns skin and eyes: local codes and licensed practice rule.
     """
     return 100 * active_lime / cane
 
@@ -103,7 +111,11 @@ def lime_on_cane(active_lime: Values, cane: Values) -> Values:
     formula="1000 × active lime ÷ cane", source=COMMON, station=STATION,
 )  # fmt: skip
 def lime_per_cane(active_lime: Values, cane: Values) -> Values:
-    """Active lime, as CaO, per tonne of cane; 0.5 to 1.0 kg in defecation, 1.3 to 2.2 with SO₂."""
+    """Active lime, as CaO, per tonne of cane.
+
+    0.5 to 1.0 kg in defecation, 1.3 to 2.2 with SO₂ (common practice). Quicklime burns skin and
+    eyes: local codes and licensed practice rule.
+    """
     return 1000 * active_lime / cane
 
 
@@ -113,13 +125,18 @@ def lime_per_cane(active_lime: Values, cane: Values) -> Values:
     source=MOLAR_MASSES, station=STATION,
 )  # fmt: skip
 def slaked_lime_per_cane(active_lime: Values, cane: Values) -> Values:
-    """The same lime as calcium hydroxide, as it is in milk of lime. It burns skin and eyes."""
+    """The same lime as calcium hydroxide, as it is in milk of lime.
+
+    0.66 to 1.3 kg in defecation, 1.7 to 2.9 with SO₂ (common practice). It burns skin and eyes:
+    local codes and licensed practice rule.
+    """
     return 1000 * relation.slaked_lime(active_lime) / cane
 
 
 mean(
     ("mixed_juice_phosphate", "Mixed juice phosphate, as P₂O₅", "mg/kg", 0), STATION,
-    "Phosphate before any is added; 200 to 400 is usual, and below 250 to 300 some is added.",
+    "Phosphate before any is added; 200 to 400 is usual, and below 250 to 300 some is added "
+    "(common practice).",
     by="mixed_juice",
 )  # fmt: skip
 
@@ -129,7 +146,10 @@ mean(
     formula="1000 × phosphoric acid ÷ mixed juice", source=DEFINITION, station=STATION,
 )  # fmt: skip
 def phosphate_added(phosphoric_acid: Values, mixed_juice: Values) -> Values:
-    """Phosphate dosed, as P₂O₅, on mixed juice. Phosphoric acid burns: local codes come first."""
+    """Phosphate dosed, as P₂O₅, on mixed juice.
+
+    Phosphoric acid burns: local codes and licensed practice rule.
+    """
     return 1000 * phosphoric_acid / mixed_juice
 
 
@@ -138,7 +158,10 @@ def phosphate_added(phosphoric_acid: Values, mixed_juice: Values) -> Values:
     formula="mixed juice phosphate + phosphate added", source=DEFINITION, station=STATION,
 )  # fmt: skip
 def phosphate_to_liming(mixed_juice_phosphate: Values, phosphate_added: Values) -> Values:
-    """Phosphate of the juice and what was added to it; clarity wants 250 to 300 or more."""
+    """Phosphate of the juice and what was added to it.
+
+    Clarity wants 250 to 300 or more (common practice).
+    """
     return mixed_juice_phosphate + phosphate_added
 
 
@@ -147,9 +170,10 @@ def phosphate_to_liming(mixed_juice_phosphate: Values, phosphate_added: Values) 
     source=DEFINITION, station=STATION,
 )  # fmt: skip
 def flocculant_on_cane(flocculant: Values, cane: Values) -> Values:
-    """Flocculant powder, g per tonne of cane, which is mg/kg; some 2 to 5 is usual.
+    """Flocculant powder, g per tonne of cane, which is mg/kg; 2 to 5 is usual (common practice).
 
-    Its dust irritates, and on a wet floor it is as slippery as ice: keep it dry, sweep it up.
+    Its dust irritates, and on a wet floor it is as slippery as ice: keep it dry, sweep it up; local
+    codes and licensed practice rule.
     """
     return 1000 * flocculant / cane
 
@@ -159,7 +183,7 @@ def flocculant_on_cane(flocculant: Values, cane: Values) -> Values:
     source=DEFINITION, station=STATION,
 )  # fmt: skip
 def bagacillo_on_cane(bagacillo: Values, cane: Values) -> Values:
-    """Bagacillo to the mud per tonne of cane; 4 to 8 kg is usual."""
+    """Bagacillo to the mud per tonne of cane; 4 to 8 kg is usual (common practice)."""
     return 1000 * bagacillo / cane
 
 
@@ -227,7 +251,8 @@ def clarification_brix_loss(
 ) -> Values:
     """Brix found neither in clear juice nor in cake: thrown down by lime, lost, or a weight.
 
-    Only where clear juice is weighed; within 1.5 either way the weights agree.
+    Only where clear juice is weighed; within 1.5 either way the weights agree (common
+    practice).
     """
     lost = brix_in_mixed_juice - brix_in_filter_cake - brix_in_clear_juice_weighed
     return 100 * lost / brix_in_mixed_juice
@@ -238,22 +263,25 @@ def clarification_brix_loss(
     formula="clear juice purity - mixed juice purity", source=COMMON, station=STATION,
 )  # fmt: skip
 def clarification_purity_rise(clear_juice_purity: Values, mixed_juice_purity: Values) -> Values:
-    """Usually 0.5 to 2; more than 3 is a difference of analysis.
+    """Usually 0.5 to 2; more than 3 is a difference of analysis (common practice).
 
     Part of it is optical: rotating non-sugars are removed, and clarifying agents differ.
     """
     return clear_juice_purity - mixed_juice_purity
 
 
-_HOT = "Limed juice scalds: sample with care."
+_USUAL = "is usual (common practice)."
+_HOT = f"Limed juice scalds: {RULES}"
 for _named, _by, _note, _sum in (
-    (("limed_juice_ph", "Limed juice pH", "pH", 2), "mixed_juice", f"Hot, 7.6 to 8.2. {_HOT}", ""),
+    (("limed_juice_ph", "Limed juice pH", "pH", 2), "mixed_juice",
+     f"Hot; 7.6 to 8.2 {_USUAL} {_HOT}", ""),
     (("limed_juice_temperature", "Limed juice temperature", "°C", 1), "mixed_juice",
-     f"101 to 104, so that it flashes free of air. {_HOT}", ""),
-    (("clear_juice_brix", "Clear juice brix", "°Bx", 2), "cane", "12 to 16 is usual.",
+     f"So that it flashes free of air 101 to 104 {_USUAL} {_HOT}", ""),
+    (("clear_juice_brix", "Clear juice brix", "°Bx", 2), "cane", f"12 to 16 {_USUAL}",
      "clear_juice_brix_carried"),
     (("clear_juice_ph", "Clear juice pH", "pH", 2), "cane",
-     "Cold, 6.9 to 7.3; lower inverts sucrose, higher destroys reducing sugars.", ""),
+     f"Cold; 6.9 to 7.3 {_USUAL} Lower inverts sucrose, higher destroys reducing sugars. Clear "
+     f"juice scalds where it is sampled: {RULES}", ""),
     (("clear_juice_turbidity", "Clear juice turbidity", "NTU", 0), "cane",
      "Bound to its method: never compare two.", ""),
 ):  # fmt: skip

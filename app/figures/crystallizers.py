@@ -74,14 +74,15 @@ def c_crystallizer_purity_drop(
 
 
 seldom_mean(
-    ("c_massecuite_cooled_temperature", "C massecuite, cooled to", "°C", 1), STATION,
+    ("c_massecuite_cooled_temperature", "C massecuite temperature, cooled", "°C", 1), STATION,
     "Temperature of C massecuite leaving the crystallizers; 40 to 45 °C is usual (common "
-    "practice).",
+    "practice). Hot massecuite scalds: local codes and licensed practice rule.",
 )  # fmt: skip
 seldom_mean(
-    ("c_massecuite_reheated_temperature", "C massecuite, reheated to", "°C", 1), STATION,
+    ("c_massecuite_reheated_temperature", "C massecuite temperature, reheated", "°C", 1), STATION,
     "Temperature of C massecuite to the centrifugals; 52 to 56 °C is usual (common practice). "
-    "Above the saturation temperature grain melts.",
+    "Above the saturation temperature grain melts. Hot massecuite scalds: local codes and licensed "
+    "practice rule.",
 )  # fmt: skip
 
 
@@ -123,7 +124,8 @@ for _stream, _title, _station in (
     ("remelt", "Remelt", MAGMA),
 ):
     mean(
-        (f"{_stream}_brix", f"{_title} brix", "°Bx", 2), _station, f"Brix of {_title}.",
+        (f"{_stream}_brix", f"{_title} brix", "°Bx", 2), _station,
+        f"Brix of {_title}. Hot material scalds: local codes and licensed practice rule.",
         carried=f"{_stream}_brix_carried",
     )  # fmt: skip
 seldom_mean(

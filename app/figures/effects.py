@@ -35,10 +35,11 @@ for _n in EFFECTS:
     )
 
 
+_HOT = "Juice and vapour scald: local codes and licensed practice rule."
 for _n in EFFECTS:
     _brix = seldom_mean(
         (f"effect_{_n}_brix", f"Effect {_n}, brix", "°Bx", 2), STATION,
-        "Brix of the juice that leaves this effect.",
+        f"Brix of the juice that leaves this effect. {_HOT}",
     )  # fmt: skip
 
     def _syrup_leaves(syrup_brix: Values, effects: Values, _lacking: Values, n: int = _n) -> Values:
@@ -51,11 +52,12 @@ for _n in EFFECTS:
     )(_syrup_leaves)
     seldom_mean(
         (f"effect_{_n}_temperature", f"Effect {_n}, temperature", "°C", 1), STATION,
-        "Temperature of the boiling juice, its elevation of boiling point and head taken in.",
+        "Temperature of the boiling juice, its elevation of boiling point and head taken in. "
+        f"{_HOT}",
     )  # fmt: skip
     seldom_mean(
-        (f"effect_{_n}_vapour_temperature", f"Effect {_n}, vapour", "°C", 1), STATION,
-        "Temperature of the vapour that leaves it, at saturation.",
+        (f"effect_{_n}_vapour_temperature", f"Effect {_n}, vapour temperature", "°C", 1), STATION,
+        f"Temperature of the vapour that leaves it, at saturation. {_HOT}",
     )  # fmt: skip
 
 for _prop, _unit in (("brix", "°Bx"), ("temperature", "°C"), ("vapour_temperature", "°C")):
@@ -96,7 +98,8 @@ def specific_evaporation(
 ) -> Values:
     """Water evaporated per heating surface and hour crushing, over the whole set.
 
-    Quintuple 18 to 24, quadruple 22 to 30, triple 28 to 38; it falls as tubes scale.
+    Quintuple 18 to 24, quadruple 22 to 30, triple 28 to 38 (common practice); it falls as tubes
+    scale.
     """
     return relation.evaporation_rate(water_evaporated, evaporator_surface, crushing_hours)
 
@@ -129,7 +132,7 @@ def _rate(water: Values, surface: Values, hours: Values) -> Values:
 def _coefficient(rate: Values, steam: Values, juice: Values) -> Values:
     """Evaporation per heating surface, hour and kelvin between heating steam and juice.
 
-    Over 4 in a clean first effect, under 1 in the last.
+    Over 4 in a clean first effect, under 1 in the last (common practice).
     """
     return relation.evaporation_coefficient(rate, steam, juice)
 
@@ -147,7 +150,7 @@ def _against(actual: Values, expected: Values) -> Values:
 def _heat_transfer(coefficient: Values, vapour: Values) -> Values:
     """Heat transfer coefficient, from the evaporation coefficient and the latent heat of vapour.
 
-    2000 to 3500 in the first effect, 400 to 900 in the last.
+    2000 to 3500 in the first effect, 400 to 900 in the last (common practice).
     """
     return relation.heat_transfer_coefficient(coefficient, latent_heat(saturation_pressure(vapour)))
 

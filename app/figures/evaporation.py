@@ -44,7 +44,10 @@ def water_evaporated(
     station=STATION,
 )
 def evaporation_on_clear_juice(water_evaporated: Values, clear_juice: Values) -> Values:
-    """Water taken out in the evaporator, from the brix balance; 74 to 81 is usual."""
+    """Water taken out in the evaporator, from the brix balance.
+
+    74 to 81 is usual (common practice).
+    """
     return 100 * water_evaporated / clear_juice
 
 
@@ -94,7 +97,7 @@ def syrup(clear_juice: Values, water_evaporated: Values) -> Values:
     station=STATION,
 )
 def syrup_on_cane(syrup: Values, cane: Values) -> Values:
-    """Syrup per 100 of cane; 18 to 24 is usual."""
+    """Syrup per 100 of cane; 18 to 24 is usual (common practice)."""
     return 100 * syrup / cane
 
 
@@ -134,32 +137,38 @@ def evaporator_steam_on_cane(evaporator_steam: Values, cane: Values) -> Values:
     station=STATION,
 )
 def steam_economy(water_evaporated: Values, evaporator_steam: Values) -> Values:
-    """Water evaporated per tonne of steam to the first effect; 2.2 to 4.4 is usual.
+    """Water evaporated per tonne of steam to the first effect.
 
-    Without bleeding some 0.85 to 0.95 of the number of effects; vapour bled lowers it.
+    2.2 to 4.4 is usual (common practice). Without bleeding some 0.85 to 0.95 of the number of
+    effects; vapour bled lowers it.
     """
     return water_evaporated / evaporator_steam
 
 
 @figure(
-    "Steam economy per effect",
-    unit="% of effects",
+    "Steam economy % number of effects",
+    unit="%",
     decimals=1,
-    formula="100 × steam economy ÷ effects",
+    formula="100 × steam economy ÷ number of effects",
     source=HUGOT,
     station=STATION,
 )
 def steam_economy_per_effect(steam_economy: Values, evaporator_effects: Values) -> Values:
-    """Economy against the number of effects; 100 or more is a fault of measuring."""
+    """Economy against the number of effects, which it would be without any loss.
+
+    85 to 95 without bleeding (common practice), less with it; 100 or more is a fault of measuring.
+    """
     return 100 * steam_economy / evaporator_effects
 
 
+_USUAL = "is usual (common practice)"
+_HOT = "Hot syrup scalds: local codes and licensed practice rule."
 for _named, _note, _sum in (
     (("syrup_brix", "Syrup brix", "°Bx", 2),
-     "60 to 68 is usual: above 70 it may grain in the tank.", "syrup_brix_carried"),
-    (("syrup_ph", "Syrup pH", "pH", 2), "6.0 to 6.8 is usual; below, sucrose inverts.", ""),
+     f"60 to 68 {_USUAL}; above 70 it may grain in the tank. {_HOT}", "syrup_brix_carried"),
+    (("syrup_ph", "Syrup pH", "pH", 2), f"6.0 to 6.8 {_USUAL}; below, sucrose inverts. {_HOT}", ""),
     (("evaporator_steam_temperature", "Temperature of steam to the evaporator", "°C", 1),
-     "At saturation: superheat gives no more heat transfer.", ""),
+     f"At saturation: superheat gives no more heat transfer. 110 to 130 {_USUAL}.", ""),
 ):  # fmt: skip
     mean(_named, STATION, _note, carried=_sum)
 
@@ -169,7 +178,7 @@ mean(
 )  # fmt: skip
 mean(
     ("clarified_syrup_ph", "Clarified syrup pH", "pH", 2), "syrup_clarification",
-    "5.8 to 6.8 is usual; where syrup is sulphited, less.",
+    f"5.8 to 6.8 {_USUAL}; where syrup is sulphited, less.",
 )  # fmt: skip
 
 
@@ -186,7 +195,7 @@ def syrup_boiling_point_elevation(
 ) -> Values:
     """How much hotter than its vapour the syrup of the last effect boils, as pure sucrose would.
 
-    2 to 4 K; non-sugars add to it.
+    2 to 4 K is usual (common practice); non-sugars add to it.
     """
     return boiling_point_elevation(
         last_effect_brix, saturation_pressure(last_effect_vapour_temperature)
@@ -194,7 +203,7 @@ def syrup_boiling_point_elevation(
 
 
 @figure(
-    "Last effect above its boiling point",
+    "Last effect, rise by head of juice",
     unit="K",
     decimals=1,
     formula="juice temperature - vapour temperature - boiling point elevation",
@@ -206,6 +215,9 @@ def last_effect_head(
     last_effect_vapour_temperature: Values,
     syrup_boiling_point_elevation: Values,
 ) -> Values:
-    """What the head of juice, and its non-sugars, add; 0.5 to 2 K. More is too high a level."""
+    """What the head of juice, and its non-sugars, add to the boiling point.
+
+    0.5 to 2 K is usual (common practice). More is too high a level.
+    """
     above = last_effect_temperature - last_effect_vapour_temperature
     return above - syrup_boiling_point_elevation

@@ -73,7 +73,7 @@ def _at_clear_juice_purity(pol_in_filter_cake: Values, clear_juice_purity: Value
     station=STATION,
 )
 def filter_cake_on_cane(filter_cake: Values, cane: Values) -> Values:
-    """Wet filter cake per 100 of cane; 3 to 5 is usual."""
+    """Wet filter cake per 100 of cane; 3 to 5 is usual (common practice)."""
     return 100 * filter_cake / cane
 
 
@@ -86,7 +86,10 @@ def filter_cake_on_cane(filter_cake: Values, cane: Values) -> Values:
     station=STATION,
 )
 def filter_wash_on_cake(filter_wash: Values, filter_cake: Values) -> Values:
-    """Wash water per 100 of wet cake; 100 to 150 is usual. More only loads the evaporator."""
+    """Wash water per 100 of wet cake; 100 to 150 is usual (common practice).
+
+    More only loads the evaporator.
+    """
     return 100 * filter_wash / filter_cake
 
 
@@ -103,25 +106,27 @@ def filter_wash_on_cane(filter_wash: Values, cane: Values) -> Values:
     return 100 * filter_wash / cane
 
 
+_USUAL = "is usual (common practice)."
+_HOT = "Mud and filtrate scald: local codes and licensed practice rule."
 mean(
     ("filter_cake_pol", "Filter cake pol", "%", 2), STATION,
-    "0.8 to 2.5 is usual.", by="filter_cake", carried="pol_in_filter_cake",
+    f"0.8 to 2.5 {_USUAL}", by="filter_cake", carried="pol_in_filter_cake",
 )  # fmt: skip
 mean(
     ("filter_cake_moisture", "Filter cake moisture", "%", 1), STATION,
-    "70 to 78 is usual.", by="filter_cake", carried="water_in_filter_cake",
+    f"70 to 78 {_USUAL}", by="filter_cake", carried="water_in_filter_cake",
 )  # fmt: skip
 mean(
     ("filter_cake_suspended_solids", "Insoluble solids in filter cake", "%", 1), STATION,
-    "Dry insoluble solids in 100 of wet cake.", by="filter_cake",
+    f"Dry insoluble solids in 100 of wet cake; 15 to 28 {_USUAL}", by="filter_cake",
 )  # fmt: skip
 mean(
     ("filtrate_suspended_solids", "Insoluble solids in filtrate", "%", 2), STATION,
-    "What passes the screens and comes back to the clarifier.",
+    f"What passes the screens and comes back to the clarifier; 0.5 to 2 {_USUAL} {_HOT}",
 )  # fmt: skip
 seldom_mean(
     ("mud_suspended_solids", "Insoluble solids in mud", "%", 1), STATION,
-    "Dry insoluble solids in 100 of mud underflow; 5 to 10 is usual.",
+    f"Dry insoluble solids in 100 of mud underflow; 5 to 10 {_USUAL} {_HOT}",
 )  # fmt: skip
 
 
@@ -138,9 +143,9 @@ def filter_retention(
     mud_suspended_solids: Values,
     filtrate_suspended_solids: Values,
 ) -> Values:
-    """Insoluble solids of the mud that stay in the cake; 75 to 90 is usual. It needs no weights.
+    """Insoluble solids of the mud that stay in the cake; 75 to 90 is usual (common practice).
 
-    Mud is sampled as it enters the filter, with its bagacillo, or bagacillo is taken out of both.
+    It needs no weights. Mud is sampled as it enters the filter, with its bagacillo, or bagacillo is taken out of both.
     """
     return relation.filter_retention(
         filter_cake_suspended_solids, mud_suspended_solids, filtrate_suspended_solids
@@ -148,7 +153,7 @@ def filter_retention(
 
 
 @figure(
-    "Filtrate purity below clear juice",
+    "Purity drop from clear juice to filtrate",
     unit="units",
     decimals=2,
     formula="clear juice purity - filtrate purity",
@@ -156,5 +161,8 @@ def filter_retention(
     station=STATION,
 )
 def filtrate_purity_drop(clear_juice_purity: Values, filtrate_purity: Values) -> Values:
-    """About 1.5 and at most 4; more tells of inversion or bacteria in the mud."""
+    """About 1.5 and at most 4 is usual (common practice).
+
+    More tells of inversion or bacteria in the mud.
+    """
     return clear_juice_purity - filtrate_purity

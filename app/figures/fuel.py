@@ -1,9 +1,12 @@
-"""Bagasse as fuel: its calorific value, the heat in it, and what is left over."""
+"""Bagasse as fuel: its calorific value, the heat in it, and what is left over.
+
+Bagasse dust and flue gas are dangerous: local codes and licensed practice rule.
+"""
 
 from app.chemistry import fuel as relation
 from app.figures.conventions import Convention, convention
 from app.figures.declare import Values, figure
-from app.figures.sources import COMMON, DEFINITION, FROM_MEMORY, READ, Source
+from app.figures.sources import COMMON, DEFINITION, FROM_MEMORY, HUGOT, READ, Source
 
 STATION = "boilers"
 MEGAJOULES_IN_MEGAWATT_HOUR = 3600
@@ -24,12 +27,14 @@ for _declared in (
     ),
     Convention(
         "standing_bagasse_ash", "Standing ash of bagasse, where none was analysed", 2.5,
-        "% bagasse", COMMON, "1.5 to 4 is usual; more when cane comes in with soil.", high=20.0,
+        "% bagasse", COMMON,
+        "1.5 to 4 is usual (common practice); more when cane comes in with soil.", high=20.0,
     ),
     Convention(
-        "bagasse_fired", "Bagasse taken as burnt", "weighed, else all bagasse", "", COMMON,
-        "All bagasse: what goes to store, is sold or leaves as bagacillo then counts as burnt.",
-        choices=("weighed, else all bagasse", "weighed", "all bagasse"),
+        "bagasse_fired", "Bagasse taken as burnt", "weighed", "", COMMON,
+        "All bagasse: what goes to store, is sold or leaves as bagacillo then counts as burnt. "
+        "Steam from all bagasse is then steam raised, and efficiency is of all bagasse made.",
+        choices=("weighed", "weighed, else all bagasse", "all bagasse"),
     ),
 ):  # fmt: skip
     convention(_declared)
@@ -40,11 +45,14 @@ for _declared in (
     source=DEFINITION, station=STATION,
 )  # fmt: skip
 def fuel_ash(bagasse_ash: Values) -> Values:
-    """Ash by which heat is reckoned: as analysed, else a standing value that is a convention."""
+    """Ash by which heat is reckoned: as analysed, else a standing value that is a convention.
+
+    1.5 to 4 is usual (common practice).
+    """
     return bagasse_ash
 
 
-@fuel_ash.otherwise("standing ash of bagasse, where its moisture is known")
+@fuel_ash.otherwise("standing ash of bagasse, where its moisture is known", source=COMMON)
 def _standing_ash(standing_bagasse_ash: Values, bagasse_moisture: Values) -> Values:
     return standing_bagasse_ash + 0 * bagasse_moisture
 
@@ -78,15 +86,15 @@ def _brix_from_pol(entered_bagasse_pol: Values, residual_juice_purity: Values) -
     source=DON, station=STATION, when=BY_DON,
 )  # fmt: skip
 def gross_calorific_value(bagasse_moisture: Values, fuel_ash: Values, fuel_brix: Values) -> Values:
-    """Heat of bagasse when all its water condenses; 9000 to 9800 is usual near 50 % moisture.
+    """Heat of bagasse when all its water condenses; 9000 to 9800 is usual (common practice).
 
-    Brix, not pol, belongs in Don's rule.
+    Brix, not pol, belongs in Don's rule. Hugot's knows no ash.
     """
     return relation.don_gross_calorific_value(bagasse_moisture, fuel_ash, fuel_brix)
 
 
 @gross_calorific_value.otherwise(
-    "4.1868 × (4600 - 12 × pol - 46 × moisture), Hugot", when=BY_HUGOT
+    "4.1868 × (4600 - 12 × pol - 46 × moisture), Hugot", when=BY_HUGOT, source=HUGOT
 )  # fmt: skip
 def _gross_by_hugot(bagasse_moisture: Values, bagasse_pol: Values) -> Values:
     return relation.hugot_gross_calorific_value(bagasse_moisture, bagasse_pol)
@@ -98,15 +106,16 @@ def _gross_by_hugot(bagasse_moisture: Values, bagasse_pol: Values) -> Values:
     source=DON_NET, station=STATION, when=BY_DON,
 )  # fmt: skip
 def net_calorific_value(bagasse_moisture: Values, fuel_ash: Values, fuel_brix: Values) -> Values:
-    """Heat of bagasse while its water leaves as vapour; 7000 to 8000 is usual.
+    """Heat of bagasse while its water leaves as vapour; 7000 to 8000 is usual (common practice).
 
-    One point of moisture changes it by 208, nearly 3 % at 50 % moisture.
+    One point of moisture changes it by 208, nearly 3 % at 50 % moisture. By Don, hydrogen is 5.91 %
+    of dry bagasse, whatever the convention of the heat losses says.
     """
     return relation.don_net_calorific_value(bagasse_moisture, fuel_ash, fuel_brix)
 
 
 @net_calorific_value.otherwise(
-    "4.1868 × (4250 - 12 × pol - 48.5 × moisture), Hugot", when=BY_HUGOT
+    "4.1868 × (4250 - 12 × pol - 48.5 × moisture), Hugot", when=BY_HUGOT, source=HUGOT
 )  # fmt: skip
 def _net_by_hugot(bagasse_moisture: Values, bagasse_pol: Values) -> Values:
     return relation.hugot_net_calorific_value(bagasse_moisture, bagasse_pol)
@@ -126,7 +135,10 @@ def heat_in_bagasse(bagasse: Values, gross_calorific_value: Values) -> Values:
     kind="adds", when={"bagasse_fired": ("weighed", "weighed, else all bagasse")},
 )  # fmt: skip
 def bagasse_burnt(entered_bagasse_burnt: Values) -> Values:
-    """Bagasse that the boilers burnt: weighed, or taken as all that was made."""
+    """Bagasse that the boilers burnt: as weighed, or all that was made where a mill so chose.
+
+    Taken as all bagasse it tells nothing of store, sale or bagacillo, nor does what follows.
+    """
     return entered_bagasse_burnt
 
 
@@ -142,7 +154,10 @@ def _all_bagasse(bagasse: Values) -> Values:
     formula="bagasse burnt × gross calorific value ÷ 3600", source=DEFINITION, station=STATION,
 )  # fmt: skip
 def heat_burnt(bagasse_burnt: Values, gross_calorific_value: Values) -> Values:
-    """Gross heat that was fed to the boilers; fuel other than bagasse is not in it."""
+    """Gross heat that was fed to the boilers; fuel other than bagasse is not in it.
+
+    Where all bagasse counts as burnt, it is the heat of all bagasse made.
+    """
     return bagasse_burnt * gross_calorific_value / MEGAJOULES_IN_MEGAWATT_HOUR
 
 
@@ -163,7 +178,7 @@ def bagasse_not_burnt(bagasse: Values, entered_bagasse_burnt: Values) -> Values:
     formula="100 × bagasse not burnt ÷ bagasse", source=DEFINITION, station=STATION,
 )  # fmt: skip
 def surplus_bagasse(bagasse_not_burnt: Values, bagasse: Values) -> Values:
-    """Surplus of bagasse per 100 made; 0 to 15 is usual without export of power."""
+    """Surplus of bagasse per 100 made; 0 to 15 without export of power (common practice)."""
     return 100 * bagasse_not_burnt / bagasse
 
 
@@ -172,5 +187,8 @@ def surplus_bagasse(bagasse_not_burnt: Values, bagasse: Values) -> Values:
     source=DEFINITION, station=STATION,
 )  # fmt: skip
 def bagasse_burnt_on_cane(bagasse_burnt: Values, cane: Values) -> Values:
-    """Bagasse burnt per 100 of cane."""
+    """Bagasse burnt per 100 of cane: at most bagasse % cane, 25 to 33 (common practice).
+
+    Where all bagasse counts as burnt, it is bagasse % cane itself.
+    """
     return 100 * bagasse_burnt / cane

@@ -58,9 +58,7 @@ def _of_figure(
         moved = [name for name in dict.fromkeys(way.inputs) if name in found]
         if not moved:
             continue
-        slopes = _slopes(way, moved, values, spreads)
-        if len(numbers) > 1:
-            slopes = np.where(taken == number, slopes, 0.0)
+        slopes = np.where(taken == number, _slopes(way, moved, values, spreads), 0.0)
         for name, slope in zip(moved, slopes, strict=True):
             for source, part in found[name].items():
                 step = slope * part
@@ -71,20 +69,30 @@ def _of_figure(
 def _slopes(
     way: Way, moved: list[str], values: Mapping[str, Values], spreads: Mapping[str, Values]
 ) -> Values:
-    """Return the slope of a way by each moved input; 0 where it cannot be told."""
+    """Return the slope of a way by each moved input.
+
+    Where a step leaves the range of the rule, the slope is that of the other side alone; where
+    both do it is not a number.
+    """
     steps = [_step(spreads[name], values[name]) for name in moved]
     stacked = {}
     for name in way.inputs:
         stacked[name] = values.get(name, np.asarray(np.nan))
         if name in moved:
             place = 2 * moved.index(name)
-            up_and_down = np.repeat(values[name][np.newaxis], 2 * len(moved), axis=0)
+            up_and_down = np.repeat(values[name][np.newaxis], 2 * len(moved) + 1, axis=0)
             up_and_down[place] += steps[place // 2]
             up_and_down[place + 1] -= steps[place // 2]
             stacked[name] = up_and_down
     answers = way.function(*(stacked[name] for name in way.inputs))
-    slopes = (answers[0::2] - answers[1::2]) / (2 * np.array(steps))
-    return np.where(np.isfinite(slopes), slopes, 0.0)
+    above, below, here = answers[0:-1:2], answers[1:-1:2], answers[-1]
+    sides = np.isfinite(above).astype(float) + np.isfinite(below)
+    rise = np.where(np.isfinite(above), above, here) - np.where(np.isfinite(below), below, here)
+    width = sides * np.array(steps)
+    still = np.array(
+        [(step == 0) | np.isnan(values[name]) for name, step in zip(moved, steps, strict=True)]
+    )
+    return np.where(still, 0.0, rise / width)
 
 
 def _step(spread: Values, value: Values) -> Values:

@@ -1,6 +1,7 @@
 """Colour and reducing sugars from mixed juice to syrup, and the purity on the way.
 
-Colour is weighted by dissolved solids, as it is defined on them.
+Colour is weighted by dissolved solids, as it is defined on them. Caustic copper reagents, by which
+reducing sugars are titrated, burn and are poisonous: local codes and licensed practice rule.
 """
 
 from app.chemistry import refining
@@ -25,6 +26,10 @@ JUICES = {
         "clarified_syrup_pol_carried",
     ),
 }  # fmt: skip
+CAUSTIC = (
+    "The caustic copper reagent burns, boiling above all, and is poisonous: local codes and "
+    "licensed practice rule."
+)
 WITH_REDUCING_SUGARS = ("mixed_juice", "clear_juice", "syrup")
 
 
@@ -78,7 +83,7 @@ def _reducing_sugars(stream: str) -> None:
     entered = f"{ENTERED}{stream}_reducing_sugars"
     mean(
         (f"{stream}_reducing_sugars", f"{title} reducing sugars", "%", 2), station,
-        "Glucose and fructose, by one method throughout.", by=weight,
+        f"Glucose and fructose, by one method throughout. {CAUSTIC}", by=weight,
     )  # fmt: skip
     for basis, sums, words in (
         ("brix", brix, "Reducing sugars per 100 of brix: a rise from station to station is sucrose "
@@ -171,7 +176,8 @@ def _difference(name: str, title: str, unit: str, inputs: tuple[str, str], note:
 _difference(
     "evaporation_purity_rise", "Purity rise in evaporation", "units",
     ("syrup_purity", "clear_juice_purity"),
-    "Usually -0.3 to +0.5; a drop of more than 0.5, with pH falling, suggests inversion.",
+    "-0.3 to +0.5 is usual (common practice); a drop of more than 0.5, with pH falling by more "
+    "than 0.6, suggests inversion.",
 )  # fmt: skip
 _difference(
     "evaporation_purity_rise_from_mixed_juice", "Purity rise from mixed juice to syrup", "units",
@@ -183,15 +189,16 @@ _difference(
 )  # fmt: skip
 _difference(
     "evaporation_ph_drop", "pH drop in evaporation", "pH", ("clear_juice_ph", "syrup_ph"),
-    "0.3 to 0.7 is usual; beyond, acids form or ammonia boils off, and sucrose inverts.",
+    "0.3 to 0.7 is usual (common practice); beyond, acids form or ammonia boils off, and sucrose "
+    "inverts.",
 )  # fmt: skip
 _difference(
-    "clarification_reducing_sugars_rise", "Reducing sugars rise in clarification", "% brix",
+    "clarification_reducing_sugars_rise", "Rise of reducing sugars in clarification", "% brix",
     ("clear_juice_reducing_sugars_on_brix", "mixed_juice_reducing_sugars_on_brix"),
     "A fall is usual where lime destroys some of them; that hides inversion.",
 )  # fmt: skip
 _difference(
-    "evaporation_reducing_sugars_rise", "Reducing sugars rise in evaporation", "% brix",
+    "evaporation_reducing_sugars_rise", "Rise of reducing sugars in evaporation", "% brix",
     ("syrup_reducing_sugars_on_brix", "clear_juice_reducing_sugars_on_brix"),
     "Sucrose inverted, less reducing sugars destroyed.",
 )  # fmt: skip

@@ -17,12 +17,19 @@ from app.figures.sources import COMMON, DEFINITION, FROM_MEMORY, Source
 
 VUKOV = Source("Vukov, rate of inversion of sucrose", FROM_MEMORY)
 WATER = "water"
-_STATED = "Volume held over flow, less than the tank. 0: not stated, and no estimate is made."
+_NOT_STATED = "0: not stated, and no estimate is made."
+_STATED = f"Volume held over flow, less than the tank. {_NOT_STATED}"
+BY_VUKOV = (
+    "by Vukov log₁₀ k = 16.91 + log₁₀(d - c) - 5670 ÷ T - pH: k per minute, d the density of a "
+    "sucrose solution of that brix and temperature, at most 100 °C, in g/mL, "
+    "c = d × brix × purity ÷ 10 000, T in K, pH of cold juice less the drop of hot juice"
+)
 
 for _declared in (
     Convention(
-        "clarifier_hold", "Time that juice is held hot in clarifiers", 1.0, "h", COMMON,
-        "Volume held over flow: some 20 minutes without trays, up to 3 h with trays.", high=12.0,
+        "clarifier_hold", "Time that juice is held hot in clarifiers", 0.0, "h", COMMON,
+        "Volume held over flow: some 20 minutes without trays, up to 3 h with trays; 0.7 to 3 is "
+        f"usual (common practice). {_NOT_STATED}", high=12.0,
     ),
     Convention(
         "sulphited_juice_hold", "Time that sulphited juice is held", 0.0, "min", COMMON, _STATED,
@@ -53,8 +60,8 @@ def _if_stated(hold: Values) -> Values:
 
 
 @figure(
-    "Inversion in clarifiers, estimate", unit="% pol in clear juice", decimals=3,
-    formula="100 × (1 - exp(-k × time held)), k by Vukov at the pH of hot juice",
+    "Inversion in clarifiers, estimated", unit="% pol in clear juice", decimals=3,
+    formula=f"100 × (1 - exp(-k × 60 × hours held)), {BY_VUKOV}",
     source=VUKOV, station="clarification",
 )  # fmt: skip
 def clarifier_inversion_estimate(
@@ -68,7 +75,8 @@ def clarifier_inversion_estimate(
     """An estimate of the sucrose inverted in clarifiers, from pH, temperature and time.
 
     At the temperature of limed juice, from which it flashes and cools: rather high. It grows
-    tenfold for one pH less, 2.6-fold for 10 °C more. Over a period it is taken at the means.
+    tenfold for one pH less, 2.6-fold for 10 °C more. Over a period it is taken at the means. Lower
+    no pH to try it; hot juice scalds: local codes and licensed practice rule.
     """
     ph = clear_juice_ph - hot_ph_drop
     rate = _rate(clear_juice_brix, clear_juice_purity, ph, limed_juice_temperature)
@@ -76,8 +84,8 @@ def clarifier_inversion_estimate(
 
 
 @figure(
-    "Inversion at sulphitation, estimate", unit="% pol in mixed juice", decimals=3,
-    formula="100 × (1 - exp(-k × time held)), k by Vukov at the pH of hot juice",
+    "Inversion at sulphitation, estimated", unit="% pol in mixed juice", decimals=3,
+    formula=f"100 × (1 - exp(-k × minutes held)), {BY_VUKOV}",
     source=VUKOV, station="clarification",
 )  # fmt: skip
 def sulphitation_inversion_estimate(
@@ -91,7 +99,8 @@ def sulphitation_inversion_estimate(
 ) -> Values:
     """An estimate of the sucrose inverted in sulphited juice, at the brix of mixed juice.
 
-    Negligible near pH 7; let it stand at pH 5 and it is not. Sulphur dioxide chokes.
+    Negligible near pH 7; let it stand at pH 5 and it is not. Sulphur dioxide is poisonous: local
+    codes and licensed practice rule.
     """
     brix = 100 * brix_in_mixed_juice / net_mixed_juice
     ph = sulphited_juice_ph - hot_ph_drop
@@ -100,8 +109,8 @@ def sulphitation_inversion_estimate(
 
 
 @figure(
-    "Inversion in the evaporator, estimate", unit="% pol in clear juice", decimals=3,
-    formula="100 × (1 - exp(-Σ(k) × time held in each)), k of each effect by Vukov",
+    "Inversion in the evaporator, estimated", unit="% pol in clear juice", decimals=3,
+    formula=f"100 × (1 - exp(-Σ(k) × minutes held in each)), k of each effect {BY_VUKOV}",
     source=VUKOV, station="evaporation",
     inputs=(
         "evaporator_effects", "clear_juice_purity", "clear_juice_ph", "syrup_ph", "effect_hold",
@@ -145,22 +154,27 @@ def condenser_outlet(entered: Values) -> Values:
     formula="condenser water ÷ cane", source=DEFINITION, station=WATER,
 )  # fmt: skip
 def condenser_water_per_cane(condenser_outlet: Values, cane: Values) -> Values:
-    """Condenser water per tonne of cane; 8 to 14 for a house of three boilings."""
+    """Condenser water per tonne of cane.
+
+    8 to 14 for a house of three boilings (common practice).
+    """
     return condenser_outlet / cane
 
 
 for _name, _title in (
-    ("condenser_inlet_sugar_trace", "Sugar in condenser water, in"),
-    ("condenser_outlet_sugar_trace", "Sugar in condenser water, out"),
+    ("condenser_inlet_sugar_trace", "Sugar in condenser water, entering"),
+    ("condenser_outlet_sugar_trace", "Sugar in condenser water, leaving"),
 ):
     seldom_mean(
         (_name, _title, "mg/kg", 1), WATER,
-        "Sugar carried over with vapour; 2 to 15 leaving is usual, from 50 it is an alarm.",
+        "Sugar carried over with vapour; 2 to 15 leaving is usual, from 50 it is an alarm (common "
+        "practice).",
     )  # fmt: skip
 
 mean(
     ("condensate_sugar_trace", "Sugar in condensate", "mg/kg", 1), WATER,
-    "0 to 10 is usual; from 20 it is kept out of the boilers, which foam and corrode by it.",
+    "0 to 10 is usual; from 20 it is kept out of the boilers, which foam and corrode by it (common "
+    "practice).",
     by="steam",
 )  # fmt: skip
 

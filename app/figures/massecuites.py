@@ -2,15 +2,27 @@
 
 import numpy as np
 
+from app.chemistry import hydrometry
+from app.chemistry import massecuite as relation
 from app.chemistry.density import sucrose_solution_density
 from app.figures.conventions import Convention, convention
 from app.figures.declare import ENTERED, Values, figure
-from app.figures.sources import COMMON, DEFINITION, DENSITY
+from app.figures.sources import COMMON, COMMON_PRACTICE, DEFINITION, DENSITY, Source
 
 STATION = "pans_and_crystallizers"
 REMELT = "magma_and_remelt"
 # the usual m³ per tonne of brix
 USUAL = {"a": "0.9 to 1.2", "b": "0.3 to 0.5", "c": "0.2 to 0.3"}
+
+# the convention that gives the purity of the mother liquor
+LIQUOR = {
+    "a": "standing_a_molasses_purity",
+    "b": "standing_b_molasses_purity",
+    "c": "standing_molasses_purity",
+}
+VOLUMES = Source(
+    "volumes of crystal and mother liquor add, the liquor by ICUMSA SPS-4", COMMON_PRACTICE
+)
 
 FROM_MIXED_JUICE = {"brix_to_pans_from": ("mixed juice less filter cake",)}
 FROM_CLEAR_JUICE = {"brix_to_pans_from": ("clear juice weighed",)}
@@ -39,6 +51,32 @@ convention(
         high=30.0,
     )
 )
+for _grade, _purity in (("a", 68.0), ("b", 50.0)):
+    convention(
+        Convention(
+            LIQUOR[_grade],
+            f"Standing purity of {_grade.upper()} molasses, for density of massecuite",
+            _purity,
+            "%",
+            COMMON,
+            f"That of the mother liquor in {_grade.upper()} massecuite, by which the crystals in "
+            "it are known. 10 units more make massecuite 0.3 % lighter or less.",
+            low=20.0,
+            high=95.0,
+        )
+    )
+
+
+def massecuite_density(brix: Values, temperature: Values, purity: Values, liquor: Values) -> Values:
+    """Return the density, kg/m³ without air, of massecuite or magma whose mother liquor is known.
+
+    `brix` and `purity` of the whole, % , `temperature` °C, `liquor` the purity of the mother
+    liquor; shapes broadcast. Without crystals, where the whole is no purer, that of a solution.
+    Source: mass balance; common practice.
+    """
+    crystal = relation.crystal_in_massecuite(brix, np.maximum(purity, liquor), liquor)
+    between = sucrose_solution_density(relation.mother_liquor_brix(brix, crystal), temperature)
+    return hydrometry.massecuite_density(crystal, between)
 
 
 @figure(
@@ -81,7 +119,10 @@ def _from_clear_juice(brix_in_clear_juice_weighed: Values) -> Values:
 
 
 def _as_entered(entered: Values) -> Values:
-    """Volume by the strikes or the tank, as entered on each shift and summed."""
+    """Volume by the strikes or the tank, as entered on each shift and summed.
+
+    Hot massecuite and remelt scald at the gauge: local codes and licensed practice rule.
+    """
     return entered
 
 
@@ -99,13 +140,36 @@ def _volume(name: str, title: str, station: str) -> None:
     )(_as_entered)
 
 
-def _tonnes(volume: Values, brix: Values, temperature: Values, massecuite_air: Values) -> Values:
-    """Volume struck × density of a sucrose solution of that brix and temperature, less air.
+def tonnes_with_crystals(
+    volume: Values,
+    brix: Values,
+    temperature: Values,
+    purity: Values,
+    air: Values,
+    liquor: Values,
+) -> Values:
+    """Volume × the density of its crystals and mother liquor, less air.
 
-    An estimate: non-sugars make massecuite denser, air lighter. The convention says how much air.
+    The crystals follow from the purity of the whole and the standing purity of its mother liquor:
+    that of A, B or final molasses, in magma that of B molasses. Where the purity of the whole
+    lacks, the density is that of a sucrose solution of its brix, which reads 1 to 2 % low. The
+    convention says how much air. Hot massecuite scalds: local codes and licensed practice rule.
     """
-    solid = 1 - massecuite_air / 100
-    return np.asarray(volume * sucrose_solution_density(brix, temperature) * solid / 1000)
+    return _tonnes(volume, massecuite_density(brix, temperature, purity, liquor), air)
+
+
+def tonnes_as_solution(volume: Values, brix: Values, temperature: Values, air: Values) -> Values:
+    """Volume × density of a sucrose solution of that brix and temperature, less air.
+
+    Non-sugars are not in the density. The convention says how much air. An empty vessel holds
+    nothing, whatever was analysed. Hot contents scald: local codes and licensed practice rule.
+    """
+    return _tonnes(volume, sucrose_solution_density(brix, temperature), air)
+
+
+def _tonnes(volume: Values, density: Values, air: Values) -> Values:
+    found = volume * hydrometry.with_entrained_air(density, air) / 1000
+    return np.where(volume == 0, 0.0, found)
 
 
 def _indices(name: str, title: str, volumes: tuple[str, ...], note: str) -> None:
@@ -145,21 +209,31 @@ for _grade, _usual in USUAL.items():
     _massecuite = f"{_grade}_massecuite"
     _title = f"{_grade.upper()} massecuite"
     _volume(f"{_massecuite}_volume", f"{_title} struck", STATION)
+    _volume_and_brix = (
+        f"{_massecuite}_volume",
+        *(f"{ENTERED}{_massecuite}_{prop}" for prop in ("brix", "temperature")),
+    )
     figure(
         _title,
         unit="t",
         decimals=1,
-        formula="volume struck × density × (1 - air ÷ 100) ÷ 1000",
-        source=DENSITY,
+        formula="volume struck × density × (1 - air ÷ 100) ÷ 1000, density of crystals and mother "
+        "liquor",
+        source=VOLUMES,
         station=STATION,
         kind="adds",
         name=_massecuite,
         inputs=(
-            f"{_massecuite}_volume",
-            *(f"{ENTERED}{_massecuite}_{prop}" for prop in ("brix", "temperature")),
+            *_volume_and_brix,
+            f"{ENTERED}{_massecuite}_purity",
             "massecuite_air",
+            LIQUOR[_grade],
         ),
-    )(_tonnes)
+    )(tonnes_with_crystals).otherwise(
+        "volume struck × density × (1 - air ÷ 100) ÷ 1000, density of a solution of that brix",
+        inputs=(*_volume_and_brix, "massecuite_air"),
+        source=DENSITY,
+    )(tonnes_as_solution)
     _indices(
         _massecuite, _title, (f"{_massecuite}_volume",),
         f"Massecuite struck per tonne of brix sent to the pans; {_usual} is usual (common "
@@ -172,7 +246,7 @@ _indices(
     "practice).",
 )  # fmt: skip
 
-_volume("remelt_volume", "Remelt", REMELT)
+_volume("remelt_volume", "Remelt volume", REMELT)
 
 
 @figure(

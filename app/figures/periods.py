@@ -25,8 +25,9 @@ from app.figures.evaluate import (
     worked_out_by_way,
 )
 from app.figures.missing import ADDS, SUMMED, Missing
-from app.figures.propagation import Errors, RowErrors
+from app.figures.propagation import Errors, Moved
 from app.figures.readings import measures_of, with_results
+from app.figures.seldom import STAND_FOR
 from app.figures.sheets import Period, Sheets
 
 LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
@@ -110,14 +111,14 @@ class Books:
         self._analysed = np.where(np.isnan(real), 0.0, np.abs(self._filled))
         self.filled = dict(zip(self.adds, self._filled, strict=True))
         self.errors: dict[str, Errors] = {}  # of measures, as they were asked for
-        self._row_errors: dict[tuple[str, ...], RowErrors] = {}
+        self._row_errors: dict[tuple[str, ...], Moved] = {}
 
     @cached_property
     def missing(self) -> Missing:
         """What lacks for a figure that some period has not."""
         return Missing(self)
 
-    def row_errors(self, names: tuple[str, ...]) -> RowErrors:
+    def row_errors(self, names: tuple[str, ...]) -> Moved:
         """Return how sums and levels of those names move with what was entered, on every sheet."""
         if names not in self._row_errors:
             self._row_errors[names] = row_errors(self, names)
@@ -170,7 +171,8 @@ class Books:
             known |= {name: self.rows[name][last] for name in self.levels}
             values, ways = worked_out_by_way(known, conventions, self.names)
             self._put_single_sheets(values, ways, last, openings, alone)
-        coverage = _follow(dict(zip(self.adds, shares, strict=True)), ways)
+        analysed = dict(zip(self.adds, shares, strict=True)) | _standing_for_all(values)
+        coverage = _follow(analysed, ways)
         return Result(values | openings, ways, coverage, conventions, periods, self)
 
     def _sums_that_count(
@@ -255,6 +257,17 @@ def _sums(rows: Values, periods: Sequence[Period]) -> Values:
 
 def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:
     return (allowed_ways(name, conventions, row) or FIGURES[name].ways)[0]
+
+
+def _standing_for_all(values: Mapping[str, Values]) -> dict[str, Values]:
+    """Return what share of a weight the sheets have that stand for all of them."""
+    found = {}
+    for name, (analysed, weight) in STAND_FOR.items():
+        if name in values and analysed in values and weight in values:
+            whole = values[weight]
+            share = np.divide(values[analysed], whole, out=np.ones(len(whole)), where=whole > 0)
+            found[name] = np.where(np.isnan(share), 1.0, share)
+    return found
 
 
 def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:

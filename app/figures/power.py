@@ -58,11 +58,13 @@ def _on_cane(power: Values, cane: Values) -> Values:
 
 
 for _name, _words, _note in (
-    ("power", "Power", "Power generated per tonne of cane; 60 to 130 where power is sold."),
+    ("power", "Power generated",
+     "Power generated per tonne of cane; 60 to 130 where power is sold (common practice)."),
     ("power_sold", "Power sold", "Power sold per tonne of cane."),
     ("power_bought", "Power bought", "Power bought per tonne of cane."),
-    ("power_used", "Power used", "Power used per tonne of cane; 25 to 35 is usual."),
-):
+    ("power_used", "Power used",
+     "Power used per tonne of cane; 25 to 35 is usual (common practice)."),
+):  # fmt: skip
 
     def _described(power: Values, cane: Values) -> Values:
         return _on_cane(power, cane)
@@ -70,18 +72,19 @@ for _name, _words, _note in (
     _described.__doc__ = _note
     figure(
         f"{_words} per tonne cane", unit="kWh/t", decimals=1,
-        formula=f"1000 × {_name.replace('_', ' ')} ÷ cane", source=DEFINITION, station=STATION,
+        formula=f"1000 × {_words.lower()} ÷ cane", source=DEFINITION, station=STATION,
         name=f"{_name}_on_cane", inputs=(_name, "cane"),
     )(_described)  # fmt: skip
 
 
 @figure(
-    "Steam per power generated", unit="kg/kWh", decimals=2, formula="steam ÷ power",
+    "Steam per power generated", unit="kg/kWh", decimals=2, formula="steam ÷ power generated",
     source=DEFINITION, station=STATION,
 )  # fmt: skip
 def steam_per_power(steam: Values, power: Values) -> Values:
     """Steam raised for each kWh, all steam counted as if it passed a turbine.
 
-    6 to 12 with back pressure, by steam pressure; steam let down beside the turbine raises it.
+    6 to 12 with back pressure, by steam pressure (common practice); steam let down beside the
+    turbine raises it.
     """
     return steam / power

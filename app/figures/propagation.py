@@ -39,6 +39,14 @@ class Errors:
         return Errors(self.random[rows], self.systematic[rows])
 
 
+@dataclass(frozen=True)
+class Moved:
+    """How what is summed moves with what was entered on each sheet, and the errors of that."""
+
+    errors: Mapping[str, Errors]
+    gradients: Mapping[str, Gradient]
+
+
 class RowErrors:
     """How the figures of single sheets move with what was entered on them.
 
@@ -82,12 +90,17 @@ class RowErrors:
         systematic: dict[str, Values] = {}
         for source, slope in gradient.items():
             error = self.errors[source]
-            variance = variance + np.square(slope * error.random)
-            shared, part = source.removeprefix(BEFORE), slope * error.systematic
+            variance = variance + np.square(_product(slope, error.random))
+            shared, part = source.removeprefix(BEFORE), _product(slope, error.systematic)
             systematic[shared] = systematic[shared] + part if shared in systematic else part
         for part in systematic.values():
             variance = variance + np.square(part)
         return np.asarray(np.sqrt(variance))
+
+
+def _product(slope: Values, error: Values) -> Values:
+    """What nothing moves with adds nothing, even where its error is not stated."""
+    return np.where(slope == 0, 0.0, slope * error)
 
 
 def _measure(source: str) -> str:
@@ -99,7 +112,7 @@ class PeriodErrors:
 
     def __init__(
         self,
-        rows: RowErrors,
+        rows: Moved,
         span: tuple[int, int],
         names: Sequence[str],
         values: Mapping[str, Values],
@@ -140,7 +153,9 @@ class PeriodErrors:
     def _spread(self, gradient: Gradient) -> Values:
         places = [self._place[name] for name in gradient]
         slopes = np.array([slope[0] for slope in gradient.values()])
-        variance = slopes @ self._covariance[np.ix_(places, places)] @ slopes
+        moving = np.flatnonzero(slopes)  # what does not move it may be unknown
+        at = np.array(places, dtype=int)[moving]
+        variance = slopes[moving] @ self._covariance[np.ix_(at, at)] @ slopes[moving]
         return np.sqrt(np.maximum(variance, 0.0))[np.newaxis]
 
     @cached_property
@@ -159,6 +174,10 @@ class PeriodErrors:
             random, systematic = self._errors(source, names)
             shared = random @ random.T + np.outer(systematic, systematic)
             matrix[np.ix_(places, places)] += shared
+        if self._first == 0:  # an opening that was given has no stated uncertainty
+            given = [self._place[name] for name in self._sums if name in self._rows.errors]
+            unknown = [p for p in given if self._sums[p].startswith(OPENING)]
+            matrix[unknown, unknown] = np.nan
         return matrix
 
     def _errors(self, source: str, names: Sequence[str]) -> tuple[Values, Values]:
@@ -171,7 +190,7 @@ class PeriodErrors:
         counts = np.array([self._counts(name, self._last - before) for name in names])
         error = self._rows.errors[source].of_rows(rows)
         moved = np.where(counts, slopes, 0.0)
-        return moved * error.random, moved @ error.systematic
+        return _product(moved, error.random), _product(moved, error.systematic).sum(axis=1)
 
     def _counts(self, name: str, size: int) -> Values:
         """Which rows a sum or a level takes: all of the period, its last, or the one before it."""

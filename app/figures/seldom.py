@@ -13,6 +13,9 @@ from app.figures.sources import COMMON
 
 Named = tuple[str, str, str, int]
 
+# sums over the sheets that have an analysis: the weight of those sheets, and that of all
+STAND_FOR: dict[str, tuple[str, str]] = {}
+
 
 def _carried(weight: Values, value: Values) -> Values:
     """The analysis times what carries it."""
@@ -67,6 +70,8 @@ def seldom_mean(named: Named, station: str, note: str, *, of: str = "", by: str 
         formula=f"{weight} × value ÷ 100, where analysed",
         name=f"{of}_of_the_analysed", inputs=(f"{of}_analysed", entered), **sums,
     )(_of_the_analysed)  # fmt: skip
+
+    STAND_FOR[f"{of}_of_the_analysed"] = (f"{of}_analysed", by)
 
     def mean_by_weight(carried: Values, weight: Values) -> Values:
         return _mean(carried, weight)

@@ -7,7 +7,9 @@ import numpy as np
 
 from app.chemistry.density import sucrose_solution_density
 from app.chemistry.recovery import sugar_solids_share
+from app.figures.conventions import Convention, convention
 from app.figures.declare import ENTERED, OPENING, Figure, Values, figure
+from app.figures.massecuites import LIQUOR, VOLUMES, tonnes_as_solution, tonnes_with_crystals
 from app.figures.sources import COMMON, DEFINITION, DENSITY, SJM, Source
 
 VESSELS = {
@@ -24,13 +26,36 @@ VESSELS = {
 
 STATION = "stock"
 CLOSING = "closing - opening"
+LESS_AIR = "volume × density × (1 - air ÷ 100) ÷ 1000"
+# what holds crystals, with the convention that gives the purity of their mother liquor
+CRYSTALS = {
+    "a_pans": LIQUOR["a"],
+    "b_pans": LIQUOR["b"],
+    "c_pans": LIQUOR["c"],
+    "magma_mixers": LIQUOR["b"],
+}
+AIRY = (*CRYSTALS, "a_molasses_tanks", "b_molasses_tanks")
+
+convention(
+    Convention(
+        "stock_air",
+        "Air in massecuite, magma and molasses in stock",
+        0.0,
+        "% volume",
+        COMMON,
+        "Taken out of the volume of pans, magma mixers and molasses tanks. Entrained air in "
+        "molasses is 2 to 10 % of volume; each mill finds its own by weighing a known volume, and "
+        "none is taken where none was found.",
+        high=30.0,
+    )
+)
 
 
-def _held(volume: Values, temperature: Values, brix: Values) -> Values:
+def _held(volume: Values, brix: Values, temperature: Values) -> Values:
     """Contents of a vessel: volume × density of a sucrose solution of that brix and temperature.
 
-    Non-sugars and entrained air are not in the density. An empty vessel holds nothing, whatever
-    was analysed.
+    Non-sugars are not in the density. An empty vessel holds nothing, whatever was analysed. Hot
+    contents scald whoever dips: local codes and licensed practice rule.
     """
     return np.where(volume == 0, 0.0, volume * sucrose_solution_density(brix, temperature) / 1000)
 
@@ -40,12 +65,24 @@ def _part(stock: Values, percent: Values) -> Values:
     return np.where(stock == 0, 0.0, stock * percent / 100)
 
 
-def _recoverable(
+def _recoverable_solids(
     brix: Values, purity: Values, sugar_purity: Values, molasses_purity: Values
 ) -> Values:
-    """Pol that will become sugar, by the s-j-m rule with standing purities; no loss is foreseen."""
+    """Solids that will become sugar, by the s-j-m rule with standing purities.
+
+    Nothing at or below the purity of molasses, all at or above that of sugar; the rest becomes
+    molasses. No loss is foreseen.
+    """
     share = sugar_solids_share(purity, sugar_purity, molasses_purity)
-    return np.where(brix == 0, 0.0, brix * share * np.maximum(purity, sugar_purity) / 100)
+    return np.where(brix == 0, 0.0, brix * share)
+
+
+def _recoverable(solids: Values, purity: Values, sugar_purity: Values) -> Values:
+    """Pol that will become sugar, by the s-j-m rule with standing purities; no loss is foreseen.
+
+    Nothing of what is no purer than molasses; all the pol of what is purer than sugar.
+    """
+    return np.where(solids == 0, 0.0, solids * np.maximum(purity, sugar_purity) / 100)
 
 
 def _total(*parts: Values) -> Values:
@@ -54,7 +91,13 @@ def _total(*parts: Values) -> Values:
 
 
 def _level(
-    name: str, title: str, formula: str, source: Source, inputs: tuple[str, ...]
+    name: str,
+    title: str,
+    formula: str,
+    source: Source,
+    inputs: tuple[str, ...],
+    *,
+    internal: bool = False,
 ) -> Callable[[Callable[..., Values]], Figure]:
     return figure(
         title,
@@ -66,18 +109,29 @@ def _level(
         kind="level",
         name=name,
         inputs=inputs,
+        internal=internal,
     )
 
 
 for _vessel, _title in VESSELS.items():
     _entered = {p: f"{ENTERED}{_vessel}_{p}" for p in ("volume", "temperature", "brix", "purity")}
-    _level(
-        f"{_vessel}_stock",
-        f"{_title}, contents",
-        "volume × density ÷ 1000",
-        DENSITY,
-        (_entered["volume"], _entered["temperature"], _entered["brix"]),
-    )(_held)
+    _dipped = (_entered["volume"], _entered["brix"], _entered["temperature"])
+    _name, _words = f"{_vessel}_stock", f"{_title}, contents"
+    if _vessel in CRYSTALS:
+        _level(
+            _name, _words,
+            f"{LESS_AIR}, density of crystals and mother liquor",
+            VOLUMES,
+            (*_dipped, _entered["purity"], "stock_air", CRYSTALS[_vessel]),
+        )(tonnes_with_crystals).otherwise(
+            f"{LESS_AIR}, density of a solution of that brix",
+            inputs=(*_dipped, "stock_air"),
+            source=DENSITY,
+        )(tonnes_as_solution)  # fmt: skip
+    elif _vessel in AIRY:
+        _level(_name, _words, LESS_AIR, DENSITY, (*_dipped, "stock_air"))(tonnes_as_solution)
+    else:
+        _level(_name, _words, "volume × density ÷ 1000", DENSITY, _dipped)(_held)
     _level(
         f"brix_in_{_vessel}",
         f"{_title}, brix held",
@@ -93,9 +147,10 @@ for _vessel, _title in VESSELS.items():
         (f"brix_in_{_vessel}", _entered["purity"]),
     )(_part)
     _level(
-        f"recoverable_pol_in_{_vessel}",
-        f"{_title}, recoverable pol",
-        "brix held × (J - M) ÷ (S - M) × S ÷ 100",
+        f"recoverable_solids_in_{_vessel}",
+        f"{_title}, recoverable sugar solids",
+        "brix held × (J - M) ÷ (S - M), purity held J, standing purities of sugar S and molasses "
+        "M; nothing from M down, all from S up",
         SJM,
         (
             f"brix_in_{_vessel}",
@@ -103,11 +158,21 @@ for _vessel, _title in VESSELS.items():
             "standing_sugar_purity",
             "standing_molasses_purity",
         ),
+        internal=True,
+    )(_recoverable_solids)
+    _level(
+        f"recoverable_pol_in_{_vessel}",
+        f"{_title}, recoverable pol",
+        "recoverable sugar solids × S ÷ 100, standing purity of sugar S, or the purity held where "
+        "it is higher",
+        SJM,
+        (f"recoverable_solids_in_{_vessel}", _entered["purity"], "standing_sugar_purity"),
     )(_recoverable)
 
 for _name, _title in (
     ("brix_in_{}", "Brix in stock"),
     ("pol_in_{}", "Pol in stock"),
+    ("recoverable_solids_in_{}", "Recoverable sugar solids in stock"),
     ("recoverable_pol_in_{}", "Recoverable pol in stock"),
 ):
     _sum = _level(
@@ -125,6 +190,7 @@ def _difference(closing: Values, opening: Values) -> Values:
 for _name, _title in (
     ("brix_in_stock", "Change of brix in stock"),
     ("pol_in_stock", "Change of pol in stock"),
+    ("recoverable_solids_in_stock", "Change of recoverable sugar solids in stock"),
     ("recoverable_pol_in_stock", "Change of recoverable pol in stock"),
 ):
     figure(
@@ -163,14 +229,10 @@ def sugar_in_stock(recoverable_pol_in_stock: Values, standing_sugar_pol: Values)
     kind="level",
 )
 def molasses_in_stock(
-    brix_in_stock: Values,
-    recoverable_pol_in_stock: Values,
-    standing_sugar_purity: Values,
-    standard_molasses_brix: Values,
+    brix_in_stock: Values, recoverable_solids_in_stock: Values, standard_molasses_brix: Values
 ) -> Values:
     """Final molasses that the stock in process will give, at the standard brix."""
-    solids = brix_in_stock - 100 * recoverable_pol_in_stock / standing_sugar_purity
-    return 100 * solids / standard_molasses_brix
+    return 100 * (brix_in_stock - recoverable_solids_in_stock) / standard_molasses_brix
 
 
 @figure(

@@ -1,13 +1,21 @@
 """Brix, pol and purity of every stream of juice, syrup, massecuite and molasses.
 
 Weighed streams carry tonnes of brix and pol. A stream that nobody weighs is carried by the cane
-crushed while it was sampled, so that a period's purity is still one sum over another.
+crushed while it was sampled, so that a period's purity is still one sum over another. Massecuite is
+carried by the volume struck, where it was measured.
 """
 
 from typing import Any
 
+import numpy as np
+
 from app.figures.declare import ENTERED, Values, figure
 from app.figures.sources import COMMON, DEFINITION
+
+CARE = (
+    "Lead salts that clear it for the polarimeter are poison, and hot samples scald: local codes "
+    "and licensed practice rule."
+)
 
 # stream: (title, station, the weight that carries it, suffix of its tonnes)
 WEIGHED = {
@@ -32,6 +40,22 @@ CARRIED = {
     "remelt": ("Remelt", "magma_and_remelt"),
 }
 
+USUAL = {
+    "mixed_juice": "79 to 88",
+    "last_expressed_juice": "66 to 78",
+    "clear_juice": "80 to 89",
+    "a_massecuite": "82 to 88",
+    "b_massecuite": "70 to 76",
+    "c_massecuite": "54 to 61",
+    "a_molasses": "64 to 72",
+    "b_molasses": "46 to 54",
+    "b_magma": "91 to 95",
+    "c_magma": "79 to 86",
+    "final_molasses": "32 to 40",
+}
+
+STRUCK = ("a_massecuite", "b_massecuite", "c_massecuite")
+
 
 def _part(weight: Values, percent: Values) -> Values:
     """That part of the weight, by one of its analyses."""
@@ -44,6 +68,18 @@ def _part_of_part(weight: Values, brix: Values, purity: Values) -> Values:
 
 def _brix_from_pol(weight: Values, pol: Values, purity: Values) -> Values:
     return weight * pol / purity
+
+
+def _struck(volume: Values, *analyses: Values) -> Values:
+    """Volume struck times its analyses in hundredths; where nothing was struck, nothing."""
+    found = volume
+    for percent in analyses:
+        found = found * percent / 100
+    return np.where(volume == 0, 0.0, found)
+
+
+def _brix_struck_from_pol(volume: Values, pol: Values, purity: Values) -> Values:
+    return np.where(volume == 0, 0.0, volume * pol / purity)
 
 
 def _ratio(part: Values, whole: Values) -> Values:
@@ -60,31 +96,47 @@ def _same(value: Values) -> Values:
 
 
 def _purity(stream: str, title: str, station: str, pol: str, brix: str) -> None:
-    lower = title[0].lower() + title[1:]
+    # a letter that names a grade stays large
+    lower = title if title[1] == " " else title[0].lower() + title[1:]
+    usual = f" {USUAL[stream]} is usual (common practice)." if stream in USUAL else ""
 
     def purity(pol: Values, brix: Values) -> Values:
         return _ratio(pol, brix)
 
     purity.__doc__ = (
-        f"Apparent purity of {lower}: pol in 100 of brix. Over a period, the pol of all its "
-        "samples over their brix; where purity alone is entered, its mean by the cane crushed."
+        f"Apparent purity of {lower}: pol in 100 of brix.{usual} Over a period, the pol of all its "
+        f"samples over their brix, {_carrier(stream)}. {CARE}"
     )
     declared = figure(
         f"{title} purity",
         unit="%",
         decimals=2,
-        formula="100 × pol ÷ brix",
+        formula="100 × pol ÷ brix" + (", by the volume struck" if stream in STRUCK else ""),
         source=DEFINITION,
         station=station,
         name=f"{stream}_purity",
-        inputs=(pol, brix),
+        inputs=(f"{stream}_pol_struck", f"{stream}_brix_struck")
+        if stream in STRUCK
+        else (pol, brix),
     )(purity)
+    if stream in STRUCK:
+        declared.otherwise("100 × pol ÷ brix, by cane", inputs=(pol, brix))(_ratio)
     if stream in CARRIED:
         declared.otherwise("mean by cane", inputs=(f"{stream}_purity_carried", "cane"))(_ratio)
     declared.otherwise(
         "100 × pol ÷ brix", inputs=(f"{ENTERED}{stream}_pol", f"{ENTERED}{stream}_brix")
     )(_ratio)
     declared.otherwise("as entered", inputs=(f"{ENTERED}{stream}_purity",))(_same)
+
+
+def _carrier(stream: str) -> str:
+    """Tell by what the samples of a stream are carried."""
+    if stream in WEIGHED:
+        return "in tonnes"
+    by_cane = "by the cane crushed meanwhile; where purity alone is entered, its mean by cane"
+    if stream in STRUCK:
+        return f"by the volume struck; where a shift lacks the volume, {by_cane}"
+    return f"as it is not weighed, {by_cane}"
 
 
 def _tonnes(stream: str, station: str, weight: str, names: tuple[str, str], titles: tuple[str, str],
@@ -148,3 +200,24 @@ for _stream, (_title, _station) in CARRIED.items():
         "cane × purity ÷ 100", inputs=("cane", f"{ENTERED}{_stream}_purity")
     )(_part)
     _purity(_stream, _title, _station, _names[1], _names[0])
+
+for _stream in STRUCK:
+    _title, _station = CARRIED[_stream]
+    _volume = f"{_stream}_volume"
+    _of: dict[str, Any] = {
+        "unit": "m³", "decimals": 2, "source": COMMON, "station": _station, "kind": "adds",
+        "internal": True,
+    }  # fmt: skip
+    _brix, _pol, _pure = (f"{ENTERED}{_stream}_{p}" for p in ("brix", "pol", "purity"))
+    figure(
+        f"{_title} brix, by the volume struck", formula="volume struck × brix ÷ 100",
+        name=f"{_stream}_brix_struck", inputs=(_volume, _brix), **_of,
+    )(_struck).otherwise(
+        "volume struck × pol ÷ purity", inputs=(_volume, _pol, _pure)
+    )(_brix_struck_from_pol)  # fmt: skip
+    figure(
+        f"{_title} pol, by the volume struck", formula="volume struck × pol ÷ 100",
+        name=f"{_stream}_pol_struck", inputs=(_volume, _pol), **_of,
+    )(_struck).otherwise(
+        "volume struck × brix × purity ÷ 10 000", inputs=(_volume, _brix, _pure)
+    )(_struck)  # fmt: skip

@@ -26,7 +26,7 @@ def crushing_rate(cane: Values, crushing_hours: Values) -> Values:
 
 
 @figure(
-    "Cane per hour of all time",
+    "Cane per hour of gross time",
     unit="t/h",
     decimals=1,
     formula="cane ÷ hours in the period",
@@ -89,7 +89,7 @@ def fibre_rate(fibre_in_cane: Values, crushing_hours: Values) -> Values:
     station="boilers",
 )
 def steam_on_cane(steam: Values, cane: Values) -> Values:
-    """Steam raised per 100 of cane; 42 to 55 is usual."""
+    """Steam raised per 100 of cane; 42 to 55 is usual (common practice)."""
     return 100 * steam / cane
 
 

@@ -32,8 +32,9 @@ CAUSES = {
 convention(
     Convention(
         "stops_left_blank", "A cause of stops that is left blank", "counts as none", "", COMMON,
-        "A stop is written down when there is one. What nobody wrote down stands among the hours "
-        "not accounted for, so that none is lost.",
+        "A stop is written down when there is one. A box with a word for a number, such as not "
+        "measured, counts as none too. Hours that nobody told stand among those not accounted for, "
+        "and in other stops and lost time. Stricter is: is missing.",
         choices=("counts as none", "is missing"),
     )
 )  # fmt: skip
@@ -69,8 +70,9 @@ def available_hours(gross_hours: Values, force_majeure_hours: Values) -> Values:
 
 
 @figure(
-    "Other stops, hours", unit="h", decimals=2,
-    formula="hours available - crushing - scheduled stops - lack of cane - foreign matter",
+    "Other stops, with hours told for no cause", unit="h", decimals=2,
+    formula="hours available - hours crushing - hours of scheduled stops - hours of lack of cane "
+    "- hours of foreign matter, so that hours told for no cause are in it",
     source=SEASON_REVIEWS, station=STATION, kind="adds",
 )  # fmt: skip
 def other_stop_hours(
@@ -80,14 +82,18 @@ def other_stop_hours(
     no_cane_hours: Values,
     foreign_matter_hours: Values,
 ) -> Values:
-    """Hours stopped within the factory: mechanical, electrical, process, and not accounted for."""
+    """The rest: mechanical, electrical and process stops, and all hours not accounted for.
+
+    Hours stand here unless they are told for lack of cane, a scheduled stop or foreign matter.
+    """
     outside = scheduled_stop_hours + no_cane_hours + foreign_matter_hours
     return available_hours - crushing_hours - outside
 
 
 @figure(
     "Stops not accounted for, hours", unit="h", decimals=2,
-    formula="other stops - mechanical - electrical - process stops",
+    formula="hours of other stops - hours of mechanical stops - hours of electrical stops "
+    "- hours of process stops",
     source=DEFINITION, station=STATION, kind="adds",
 )  # fmt: skip
 def unaccounted_stop_hours(
@@ -98,7 +104,8 @@ def unaccounted_stop_hours(
 ) -> Values:
     """Hours neither crushing nor told for any cause; below zero, some were told twice.
 
-    Stops shorter than 5 or 10 minutes are ignored by the rule of many mills and end up here.
+    They count in other stops and in lost time. Many mills ignore stops shorter than 5 or 10
+    minutes (common practice), which end up here; more than that is a cause that nobody told.
     """
     told = mechanical_stop_hours + electrical_stop_hours + process_stop_hours
     return other_stop_hours - told
@@ -109,7 +116,10 @@ def unaccounted_stop_hours(
     formula="100 × hours crushing ÷ hours available", source=SEASON_REVIEWS, station=STATION,
 )  # fmt: skip
 def overall_time_efficiency(crushing_hours: Values, available_hours: Values) -> Values:
-    """Share of the time available in which the mill crushed; 72 to 90 is usual."""
+    """Share of the time available in which the mill crushed.
+
+    72 to 90 is usual (common practice).
+    """
     return 100 * crushing_hours / available_hours
 
 
@@ -122,33 +132,43 @@ def time_efficiency(crushing_hours: Values, gross_hours: Values) -> Values:
     return 100 * crushing_hours / gross_hours
 
 
-def _share(hours: Values, available_hours: Values) -> Values:
-    """Hours of this kind per 100 of the time available; with hours crushing they add to 100."""
-    return 100 * hours / available_hours
+_LINE = "A line of the time account: with time efficiency the four lines of stops add to 100."
+_PART = "A part of other stops: mechanical, electrical, process and not accounted for add to them."
+_REST = "Hours told for no cause are in it."
+for _cause, _title, _note in (
+    ("no_cane", "Lack of cane", f"{_LINE} 5 to 14 is usual (common practice)."),
+    ("scheduled_stop", "Scheduled stops", _LINE),
+    ("foreign_matter", "Foreign matter", _LINE),
+    ("other_stop", "Other stops", f"{_LINE} {_REST}"),
+    ("mechanical_stop", "Mechanical stops", _PART),
+    ("electrical_stop", "Electrical stops", _PART),
+    ("process_stop", "Process stops", _PART),
+    ("unaccounted_stop", "Stops not accounted for", _PART),
+):
 
+    def _share(hours: Values, available_hours: Values) -> Values:
+        return 100 * hours / available_hours
 
-_SHARES = {c: t for c, t in CAUSES.items() if c != "force_majeure"} | {
-    "other_stop": "Other stops",
-    "unaccounted_stop": "Stops not accounted for",
-}
-for _cause, _title in _SHARES.items():
+    _share.__doc__ = _note
     figure(
         f"{_title} % available time", unit="% available time", decimals=2,
-        formula=f"100 × {_title.lower()}, hours ÷ hours available", source=SEASON_REVIEWS,
+        formula=f"100 × hours of {_title.lower()} ÷ hours available", source=SEASON_REVIEWS,
         station=STATION, name=f"{_cause}_time", inputs=(f"{_cause}_hours", "available_hours"),
     )(_share)  # fmt: skip
 
 
 @figure(
     "Lost time % available crush time", unit="% crush time", decimals=2,
-    formula="100 × other stops ÷ (hours crushing + other stops)", source=LOST_TIME,
-    station=STATION,
+    formula="100 × hours of other stops ÷ (hours crushing + hours of other stops), "
+    "in which hours told for no cause count as lost",
+    source=LOST_TIME, station=STATION,
 )  # fmt: skip
 def lost_time(other_stop_hours: Values, crushing_hours: Values) -> Values:
-    """Time lost within the factory while there was cane; 3 to 11 is usual.
+    """Time lost within the factory while there was cane; 3 to 11 is usual (common practice).
 
-    The denominator was fitted to published figures, not read: compare it with other mills' only
-    where they reckon alike.
+    Hours told for no cause count as lost: see stops not accounted for before the factory is
+    blamed. The denominator was fitted to published figures, not read: compare it with other mills'
+    only where they reckon alike.
     """
     return 100 * other_stop_hours / (crushing_hours + other_stop_hours)
 
@@ -158,5 +178,5 @@ def lost_time(other_stop_hours: Values, crushing_hours: Values) -> Values:
     formula="24 × hours crushing ÷ hours in the period", source=DEFINITION, station=STATION,
 )  # fmt: skip
 def crushing_hours_per_day(crushing_hours: Values, gross_hours: Values) -> Values:
-    """Hours crushing in each 24; 19 to 21 over a good season."""
+    """Hours crushing in each 24; 19 to 21 over a good season (common practice)."""
     return 24 * crushing_hours / gross_hours

@@ -1,4 +1,9 @@
-"""Weights as the scales gave them, and the two that may follow by difference."""
+"""Weights as the scales gave them, and the two that may follow by difference.
+
+Only one of the two may: what follows by difference asks for the other as it was weighed.
+"""
+
+import numpy as np
 
 from app.figures.declare import ENTERED, Values, figure
 from app.figures.sources import DEFINITION, ISSCT
@@ -7,7 +12,6 @@ WEIGHED = {
     "cane": ("Cane crushed", "cane_receiving", "t", 1),
     "imbibition": ("Imbibition water", "milling", "t", 1),
     "filter_cake": ("Filter cake", "clarification", "t", 1),
-    "lime": ("Lime, as CaO", "clarification", "t", 3),
     "sugar": ("Sugar bagged", "drying_and_packing", "t", 1),
     "final_molasses": ("Final molasses weighed", "final_molasses", "t", 1),
     "steam": ("Steam raised", "boilers", "t", 1),
@@ -37,6 +41,30 @@ for _name, (_title, _station, _unit, _decimals) in WEIGHED.items():
 
 
 @figure(
+    "Lime weighed",
+    unit="t",
+    decimals=3,
+    formula="as entered",
+    source=DEFINITION,
+    station="clarification",
+    kind="adds",
+)
+def lime(entered_lime: Values) -> Values:
+    """Lime as weighed on each shift, summed: as CaO that can act or as bought, by the convention.
+
+    Quicklime burns skin and eyes and boils with water: local codes and licensed practice rule.
+    """
+    return entered_lime
+
+
+BOTH_BY_DIFFERENCE = {
+    "mixed_juice_weight": ("by difference",),
+    "bagasse_weight": ("by difference",),
+}
+NEITHER_WEIGHED = "none, as mixed juice and bagasse cannot both follow by difference"
+
+
+@figure(
     "Mixed juice",
     unit="t",
     decimals=1,
@@ -47,15 +75,29 @@ for _name, (_title, _station, _unit, _decimals) in WEIGHED.items():
     when={"mixed_juice_weight": ("weighed",)},
 )
 def mixed_juice(entered_mixed_juice: Values) -> Values:
-    """Mixed (draft) juice sent to process: weighed, or by difference where the mill so chose."""
+    """Mixed (draft) juice sent to process: weighed, or by difference where the mill so chose.
+
+    By difference it stands on bagasse as weighed, and has no value where that is by difference too.
+    """
     return entered_mixed_juice
 
 
 @mixed_juice.otherwise(
-    "cane + imbibition - bagasse weighed", when={"mixed_juice_weight": ("by difference",)}
+    "cane + imbibition - bagasse weighed",
+    when={
+        "mixed_juice_weight": ("by difference",),
+        "bagasse_weight": ("weighed", "weighed, else by difference"),
+    },
 )
 def _mixed_juice_by_difference(cane: Values, imbibition: Values, entered_bagasse: Values) -> Values:
     return cane + imbibition - entered_bagasse
+
+
+def _none(cane: Values) -> Values:
+    return np.nan * cane
+
+
+mixed_juice.otherwise(NEITHER_WEIGHED, when=BOTH_BY_DIFFERENCE)(_none)
 
 
 @figure(
@@ -69,13 +111,22 @@ def _mixed_juice_by_difference(cane: Values, imbibition: Values, entered_bagasse
     when={"bagasse_weight": ("weighed", "weighed, else by difference")},
 )
 def bagasse(entered_bagasse: Values) -> Values:
-    """Final bagasse: weighed, or cane + imbibition - mixed juice, where every error lands in it."""
+    """Final bagasse: weighed, or cane + imbibition - mixed juice, where every error lands in it.
+
+    By difference it stands on mixed juice as weighed, and has no value where that is by difference.
+    """
     return entered_bagasse
 
 
 @bagasse.otherwise(
-    "cane + imbibition - mixed juice",
-    when={"bagasse_weight": ("by difference", "weighed, else by difference")},
+    "cane + imbibition - mixed juice weighed",
+    when={
+        "bagasse_weight": ("by difference", "weighed, else by difference"),
+        "mixed_juice_weight": ("weighed",),
+    },
 )
 def _bagasse_by_difference(cane: Values, imbibition: Values, entered_mixed_juice: Values) -> Values:
     return cane + imbibition - entered_mixed_juice
+
+
+bagasse.otherwise(NEITHER_WEIGHED, when=BOTH_BY_DIFFERENCE)(_none)

@@ -29,7 +29,7 @@ class Link:
 
 @dataclass(frozen=True)
 class Rule:
-    """One way to work a figure out: formula, conventions that allow it, inputs, a source of its own."""
+    """One way to work a figure out: formula, conventions that allow it, inputs, own source."""
 
     formula: str
     when: tuple[str, ...]
