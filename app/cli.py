@@ -4,11 +4,13 @@ import argparse
 import getpass
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
+from app.plant.typed import Unreadable, number
 from app.settings import Settings
 
 DEMO_CLOCK = datetime(2026, 10, 28, 8, 20, tzinfo=UTC)
@@ -53,7 +55,7 @@ def _to_start(commands: Any) -> None:
     init.add_argument("--day-starts", default="06:00", help="local time the factory day begins")
     init.add_argument("--shifts", type=int, choices=(2, 3), default=3, help="shifts a day")
     init.add_argument("--plant", choices=("tandem", "diffuser"), default="tandem")
-    init.add_argument("--mills", type=int, default=5, help="mills in the tandem, 1 to 7")
+    init.add_argument("--mills", type=int, choices=range(1, 8), default=5, help="in the tandem")
     init.add_argument("--season", required=True, help="name of the season, such as 2026")
     init.add_argument("--first-day", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
     init.add_argument("--administrator", required=True, help="user name of the administrator")
@@ -80,18 +82,25 @@ def _to_set(commands: Any) -> None:
 
     target = commands.add_parser("target", help="set the target of a figure from a day on")
     target.add_argument("figure", help="such as pol_extraction")
-    target.add_argument("value", type=float)
+    target.add_argument("value", type=_number, help="such as 96.5 or 96,5")
     _dated(target)
     target.set_defaults(run=_target)
 
     uncertainty = commands.add_parser("uncertainty", help="state how sure a measure is, from a day")
     uncertainty.add_argument("measure", help="such as mixed_juice_brix")
-    uncertainty.add_argument("--random", type=float, required=True, help="standard, of one result")
-    uncertainty.add_argument("--systematic", type=float, required=True, help="standard, of all")
+    uncertainty.add_argument("--random", type=_number, required=True, help="standard, of one")
+    uncertainty.add_argument("--systematic", type=_number, required=True, help="standard, of all")
     uncertainty.add_argument("--relative", action="store_true", help="both are %% of the value")
     uncertainty.add_argument("--source", required=True, help="who says so")
     _dated(uncertainty)
     uncertainty.set_defaults(run=_uncertainty)
+
+
+def _number(text: str) -> float:
+    try:
+        return float(number(text))
+    except Unreadable:
+        raise argparse.ArgumentTypeError(f"{text} is no number like 96.5 or 96,5") from None
 
 
 def _to_check(commands: Any) -> None:
@@ -160,20 +169,14 @@ def _init(chosen: argparse.Namespace) -> int:
     from app.database import migrate, open_database, writing
     from app.ledger import mills, people
 
-    if not 1 <= chosen.mills <= 7:
-        raise ValueError("a tandem has 1 to 7 mills")
     settings = Settings()
     engine = open_database(settings.database_url, create=True)
     migrate(engine)
     password = getpass.getpass("Password of the administrator (15 characters or more): ")
     at = datetime.now(UTC)
     with writing(engine) as connection:
-        try:
-            mills.the_mill(connection)
-        except LookupError:
-            pass
-        else:
-            raise ValueError("this ledger has a mill already")
+        with suppress(LookupError):
+            raise ValueError(f"this ledger is kept for {mills.the_mill(connection).name} already")
         mill = mills.add_mill(
             connection, name=chosen.mill, place=chosen.place, zone=chosen.zone,
             day_starts=chosen.day_starts, shifts_a_day=chosen.shifts,
@@ -194,10 +197,10 @@ def _season(chosen: argparse.Namespace) -> int:
 
     with writing(open_database(Settings().database_url)) as connection:
         mill = mills.the_mill(connection)
-        mills.add_season(
-            connection, mill, name=chosen.name, first_day=chosen.first_day,
-            last_day=chosen.last_day,
-        )  # fmt: skip
+        if found := mills.season_named(connection, mill, chosen.name):
+            raise ValueError(f"season {found.name} is there already, from {found.first_day} on")
+        days = {"first_day": chosen.first_day, "last_day": chosen.last_day}
+        mills.add_season(connection, mill, name=chosen.name, **days)
     print(f"Season {chosen.name} begins on {chosen.first_day}")
     return 0
 
@@ -206,22 +209,19 @@ def _convention(chosen: argparse.Namespace) -> int:
     from app.figures import CONVENTIONS
     from app.ledger import mills
 
-    if chosen.name not in CONVENTIONS:
-        raise LookupError(f"a convention is one of: {', '.join(CONVENTIONS)}")
-    value = str(CONVENTIONS[chosen.name].read(chosen.value))
+    convention = _named(chosen.name, CONVENTIONS, "no convention")
+    value = str(convention.read(chosen.value))
     _say(chosen, mills.add_convention, name=chosen.name, value=value, source=chosen.source)
-    print(f"{CONVENTIONS[chosen.name].title}: {value}, since {chosen.since}")
+    print(f"{convention.title}: {value}, since {chosen.since}")
     return 0
 
 
 def _target(chosen: argparse.Namespace) -> int:
-    from app.figures import FIGURES
     from app.ledger import mills
+    from app.reports.listing import PUBLIC
 
-    if chosen.figure not in FIGURES:
-        raise LookupError(f"no figure is called {chosen.figure}; the page Figures lists them")
+    figure = _named(chosen.figure, {f.name: f for f in PUBLIC}, "no figure")
     _say(chosen, mills.add_target, figure=chosen.figure, value=chosen.value)
-    figure = FIGURES[chosen.figure]
     print(f"Target of {figure.title}: {chosen.value:g} {figure.unit}, since {chosen.since}")
     return 0
 
@@ -230,27 +230,32 @@ def _uncertainty(chosen: argparse.Namespace) -> int:
     from app.ledger.uncertainty import add_uncertainty
     from app.plant.measures import MEASURES
 
+    measure = _named(chosen.measure, MEASURES, "no measure")
     said = {"random": chosen.random, "systematic": chosen.systematic, "relative": chosen.relative}
-    _say(chosen, add_uncertainty, measure=chosen.measure, source=chosen.source, **said)
-    measure = MEASURES[chosen.measure]
+    counts = _say(chosen, add_uncertainty, measure=measure.name, source=chosen.source, **said)
+    parts = f"random {chosen.random:g}, systematic {chosen.systematic:g}"
     unit = "% of the value" if chosen.relative else measure.unit
-    print(
-        f"{measure.title}: random {chosen.random:g}, systematic {chosen.systematic:g} {unit}, "
-        f"since {chosen.since}"
-    )
+    since = f"{chosen.since}" + (f", counting from {counts}" if counts > chosen.since else "")
+    print(f"{measure.title}: {parts} {unit}, since {since}")
     return 0
 
 
-def _say(chosen: argparse.Namespace, add: Callable[..., None], **values: object) -> None:
+def _named(name: str, known: Mapping[str, Any], none: str) -> Any:
+    from app.compute import check_names
+
+    check_names([name], known, none)
+    return known[name]
+
+
+def _say(chosen: argparse.Namespace, add: Callable[..., Any], **values: object) -> Any:
     from app.database import open_database, writing
     from app.ledger import mills, people
 
     with writing(open_database(Settings().database_url)) as connection:
-        by = next((p for p in people.people(connection) if p.username == chosen.by), None)
-        if by is None or by.role != "administrator":
-            raise LookupError(f"{chosen.by} is no administrator of this ledger")
+        may = {p.username: p for p in people.people(connection) if p.role == "administrator"}
+        by = _named(chosen.by, may, "no administrator of this ledger")
         mill = mills.the_mill(connection)
-        add(connection, mill, **values, since=chosen.since, by=by, at=datetime.now(UTC))
+        return add(connection, mill, **values, since=chosen.since, by=by, at=datetime.now(UTC))
 
 
 def _compute(chosen: argparse.Namespace) -> int:
@@ -259,8 +264,10 @@ def _compute(chosen: argparse.Namespace) -> int:
     text = sys.stdin.read() if chosen.file == "-" else Path(chosen.file).read_text("utf-8")
     try:
         document = json.loads(text)
-    except json.JSONDecodeError as problem:
-        raise ValueError(f"{chosen.file} is not JSON: {problem}") from None
+    except RecursionError:
+        raise ValueError(f"{chosen.file} is nested too deeply to be a period") from None
+    except ValueError as problem:
+        raise ValueError(f"{chosen.file} is not JSON that can be read: {problem}") from None
     json.dump(compute(document), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
     print()
     return 0

@@ -13,14 +13,16 @@ from app.figures.declare import OPENING
 from app.figures.evaluate import in_force
 from app.figures.periods import OPENINGS, Books, Result
 from app.figures.sheets import Period, Sheets, Stated
-from app.plant.measures import ASKED, EXTRA_PROPERTIES, MEASURES
+from app.plant.measures import ASKED, CARRIERS, EXTRA_PROPERTIES, HARD, MEASURES
 from app.plant.streams import STREAMS
 from app.plant.typed import Unreadable, read
 
 OTHER_ENTRIES = frozenset(
     {"gross_hours"} | {f"{stream}_{prop}" for stream in STREAMS for prop in EXTRA_PROPERTIES}
 )
-CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
+# an auditor may ask what follows from values that no sheet takes, but nothing weighs less than none
+_FROM_NOTHING_UP = OTHER_ENTRIES | {name for name, (low, _) in HARD.items() if low >= 0}
+_PARTS = frozenset({"random", "systematic", "relative"})
 
 
 class Parsed(NamedTuple):
@@ -41,8 +43,9 @@ def compute(document: object) -> dict[str, object]:
     A measure is a number or a text (decimal comma or point). A figure may be given in place of the
     measures it follows from. A list gives `{"periods": […], "to_date": …}`, in which tonnes are
     summed over the list. `uncertainty` is a standard uncertainty, from the defaults or from
-    `"uncertainties": {measure: {"random": …, "systematic": …, "relative": true or false}}`.
-    Raises BadDocument.
+    `"uncertainties": {measure: {"random": …, "systematic": …, "relative": true or false}}`; a part
+    that is left out keeps its default. Raises BadDocument, also for a negative measure that cannot
+    be one; other hard limits of the sheet do not hold here.
     """
     many = isinstance(document, list)
     periods = document if isinstance(document, list) else [document]
@@ -88,18 +91,24 @@ def _parsed(period: object, where: str) -> Parsed:
     extra = period.keys() - {"measures", "conventions", "uncertainties"}
     if extra:
         raise BadDocument(f"{where}{min(extra)} is neither measures nor conventions")
-    conventions = period.get("conventions") or {}
+    conventions = period.get("conventions")
+    conventions = {} if conventions is None else conventions
     if not isinstance(conventions, dict):
         raise BadDocument(f"{where}conventions is an object of names and values")
-    _check_names(conventions, CONVENTIONS.keys(), f"{where}no convention")
+    check_names(conventions, CONVENTIONS.keys(), f"{where}no convention")
     measures = {n: v for n, v in period["measures"].items() if v is not None}
     names = MEASURES.keys() | OTHER_ENTRIES | FIGURES.keys() | {OPENING + n for n in OPENINGS}
-    _check_names(measures, names, f"{where}no measure or figure")
-    uncertainties = period.get("uncertainties") or {}
-    return Parsed({n: _read(n, v, where) for n, v in measures.items()}, conventions, uncertainties)
+    check_names(measures, names, f"{where}no measure or figure")
+    values = {name: _read(name, value, where) for name, value in measures.items()}
+    for name, value in values.items():
+        if value < 0 and name in _FROM_NOTHING_UP:
+            raise BadDocument(f"{where}{name} is 0 or more, not {value:g}")
+    uncertainties = period.get("uncertainties")
+    return Parsed(values, conventions, {} if uncertainties is None else uncertainties)
 
 
-def _check_names(given: Iterable[str], known: Iterable[str], what: str) -> None:
+def check_names(given: Iterable[str], known: Iterable[str], what: str) -> None:
+    """Raise BadDocument for the first name that is not known, with the nearest that is."""
     known = list(known)
     for name in given:
         if name not in known:
@@ -114,9 +123,11 @@ def _read(name: str, value: object, where: str) -> float:
             return float("nan")
         try:
             exact = read(value)[1]  # a named state is no number: its measure lacks
-            return float("nan") if exact is None else float(exact)
         except Unreadable as problem:
             raise BadDocument(f"{where}{name}: {value!r}. {problem}") from None
+        if exact is None:
+            return float("nan")
+        value = exact
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise BadDocument(f"{where}{name} is a number or a text, not {value!r}")
     try:
@@ -134,18 +145,28 @@ def _stated(each: list[object], size: int) -> dict[str, Stated]:
     for row, stated in enumerate(each):
         if not isinstance(stated, dict):
             raise BadDocument("uncertainties is an object of measures")
+        check_names(stated, MEASURES.keys() | OTHER_ENTRIES, "uncertainties: no measure")
         for measure, parts in stated.items():
-            if measure not in MEASURES.keys() | OTHER_ENTRIES:
-                raise BadDocument(f"uncertainties: no measure is called {measure}")
-            if not isinstance(parts, dict) or parts.keys() - {"random", "systematic", "relative"}:
-                raise BadDocument(f"uncertainties: {measure} takes random, systematic and relative")
             rows = found.setdefault(measure, default_of_rows(measure, size))
-            rows.relative[row] = bool(parts.get("relative", False))
-            for part, column in (("random", rows.random), ("systematic", rows.systematic)):
-                column[row] = _read(f"{measure} {part}", parts.get(part, 0), "uncertainties: ")
-                if not column[row] >= 0:
-                    raise BadDocument(f"uncertainties: {measure} {part} is a number from 0 up")
+            _state(rows, row, parts, f"uncertainties: {measure} ")
     return found
+
+
+def _state(rows: Stated, row: int, parts: object, where: str) -> None:
+    if not isinstance(parts, dict) or parts.keys() - _PARTS:
+        raise BadDocument(f"{where}takes random, systematic and relative")
+    relative = parts.get("relative", bool(rows.relative[row]))
+    if not isinstance(relative, bool):
+        raise BadDocument(f"{where}relative is true or false")
+    if relative != rows.relative[row] and not parts.keys() >= _PARTS:
+        # the default of the part left out is in the other unit
+        raise BadDocument(f"{where}takes random and systematic where relative is not its default")
+    rows.relative[row] = relative
+    for part, column in (("random", rows.random), ("systematic", rows.systematic)):
+        if part in parts:
+            column[row] = _read(part, parts[part], where)
+        if not column[row] >= 0:
+            raise BadDocument(f"{where}{part} is a number from 0 up")
 
 
 def _sheets(parsed: list[Parsed]) -> Sheets:
@@ -163,6 +184,7 @@ def _sheets(parsed: list[Parsed]) -> Sheets:
         week=np.zeros(size, dtype=np.int64),
         carriers=CARRIERS,
         asked=ASKED,
+        limits=HARD,
         stated=_stated([period.uncertainties for period in parsed], size),
         starts_empty=False,
     )

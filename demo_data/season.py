@@ -78,6 +78,7 @@ CONVENTIONS = {
     "tandem_mills": str(MILLS),
     "evaporator_effects": str(len(SURFACES)),
     **{f"effect_{n}_surface": str(surface) for n, surface in enumerate(SURFACES, 1)},
+    "clarifier_hold": "1",
     "effect_hold": "3",
     "stops_left_blank": "counts as none",
     "other_boiler_losses": "6",

@@ -77,6 +77,10 @@ def test_compute_reads_standard_input_and_sums_a_list_to_date():
         ('{"measures": {"cane": "1.234,5"}}', "cane"),
         ("{", "JSON"),
         ("[]", "no period"),
+        ("[" * 100_000, "nested too deeply"),
+        ('{"measures": {"cane": %s}}' % ("9" * 400), "finite"),
+        ('{"measures": {"cane": %s}}' % ("9" * 5000), "JSON"),
+        ('{"measures": {}, "conventions": {"coverage_needed": 1%s}}' % ("0" * 400), "0 and 100"),
     ],
 )
 def test_compute_says_what_is_wrong_and_fails(typed, words):
@@ -119,7 +123,7 @@ def test_an_administrator_dates_conventions_and_targets(office):
     since = ("--since", "2026-06-01", "--by", "joan")
     said = ledger("convention", "standard_molasses_brix", "86", "--source", "contract", *since)
     assert said.stdout == "Standard brix of final molasses: 86.0, since 2026-06-01\n"
-    assert ledger("target", "pol_extraction", "96.5", *since).returncode == 0
+    assert ledger("target", "pol_extraction", "96,5", *since).returncode == 0
     rows = office.read(mills.convention_rows, office.mill)
     assert rows == [("standard_molasses_brix", "86.0", date(2026, 6, 1), "contract")]
     assert office.read(mills.targets, office.mill, office.day) == {"pol_extraction": 96.5}
@@ -128,9 +132,12 @@ def test_an_administrator_dates_conventions_and_targets(office):
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("convention", "colour_scale", "1", "--source", "x"), "a convention is one of"),
+        (("convention", "molasses_brix", "85", "--source", "x"), "standard_molasses_brix is one"),
+        (("convention", "colour", "1", "--source", "x"), "no convention is called colour"),
         (("convention", "standard_molasses_brix", "300", "--source", "x"), "between 70 and 100"),
         (("target", "profit", "1"), "no figure is called profit"),
+        (("target", "pol_extractoin", "1"), "no figure is called pol_extractoin; pol_extraction"),
+        (("target", "pol_extraction", "1.2,5"), "1.2,5 is no number like 96.5 or 96,5"),
     ],
 )
 @pytest.mark.usefixtures("office")
@@ -138,22 +145,29 @@ def test_a_wrong_convention_or_target_is_refused_in_words(arguments, words):
     run = ledger(*arguments, "--since", "2026-06-01", "--by", "joan")
     assert run.returncode == 2
     assert words in run.stderr
+    assert "Traceback" not in run.stderr
+    assert len(run.stderr) < 500
 
 
 def test_an_administrator_states_how_sure_a_measure_is(office):
     given = ("--systematic", "0.05", "--source", "proved", "--since", "2026-06-01", "--by", "joan")
-    said = ledger("uncertainty", "mixed_juice_brix", "--random", "0.03", *given)
+    said = ledger("uncertainty", "mixed_juice_brix", "--random", "0,03", *given)
     assert said.stdout == "Mixed juice, brix: random 0.03, systematic 0.05 °Bx, since 2026-06-01\n"
     relative = ledger("uncertainty", "cane", "--random", "0.3", "--relative", *given)
     assert "systematic 0.05 % of the value" in relative.stdout
+    early = (*given[:-4], "--since", "2020-01-01", "--by", "joan")
+    said = ledger("uncertainty", "cane", "--random", "0.3", "--relative", *early)
+    assert said.stdout.endswith("since 2020-01-01, counting from 2026-06-01\n")
     for measure, random, words in (
-        ("brix", "1", "no measure called brix"),
+        ("brix", "1", "no measure is called brix"),
+        ("mixed_juice_brx", "1", "mixed_juice_brix is one"),
         ("cane", "-1", "The random part is a number from 0 to 20000 t"),
     ):
         run = ledger("uncertainty", measure, "--random", random, *given)
         assert (run.returncode, run.stdout) == (2, "")
         assert words in run.stderr
     assert office.read(uncertainty.uncertainty_rows, office.mill) == [
+        ("cane", 0.3, 0.05, True, date(2020, 1, 1), "proved"),
         ("mixed_juice_brix", 0.03, 0.05, False, date(2026, 6, 1), "proved"),
         ("cane", 0.3, 0.05, True, date(2026, 6, 1), "proved"),
     ]
@@ -163,9 +177,19 @@ def test_an_administrator_states_how_sure_a_measure_is(office):
 def test_only_an_administrator_sets_a_target():
     run = ledger("target", "pol_extraction", "96.5", "--since", "2026-06-01", "--by", "ann")
     assert run.returncode == 2
-    assert "ann is no administrator" in run.stderr
+    assert "no administrator of this ledger is called ann" in run.stderr
+    run = ledger("target", "pol_extraction", "96.5", "--since", "2026-06-01", "--by", "jaon")
+    assert run.returncode == 2
+    assert "no administrator of this ledger is called jaon; joan is one" in run.stderr
 
 
 def test_another_season_begins(office):
     assert ledger("season", "2027", "--first-day", "2027-06-01").returncode == 0
     assert office.read(mills.season_named, office.mill, "2027").first_day == date(2027, 6, 1)
+
+
+@pytest.mark.usefixtures("office")
+def test_a_season_begins_once():
+    again = ledger("season", "2026", "--first-day", "2027-06-01")
+    assert (again.returncode, again.stdout) == (2, "")
+    assert again.stderr == "mill-ledger: season 2026 is there already, from 2026-06-01 on\n"

@@ -1,7 +1,10 @@
 """The mill in words: what a factory samples, and what each result may be."""
 
+from decimal import Decimal
+
 import pytest
 
+from app.ledger.cells import understand
 from app.plant.measures import DAY, MEASURES, PROPERTIES, SHIFT, WEEK
 from app.plant.readings import KINDS
 from app.plant.streams import STATIONS, STREAMS, Equipment, streams_in_use
@@ -36,3 +39,9 @@ def test_a_measure_says_what_it_is_and_what_it_may_be(measure):
     assert measure.grain in (SHIFT, DAY, WEEK)
     assert measure.stream in STREAMS or measure.stream in VESSELS
     assert measure.prop in PROPERTIES.keys() | KINDS.keys() | {"weight", "hours"}
+
+
+def test_every_measure_takes_its_hard_limits_as_they_are_written():
+    for name, measure in MEASURES.items():
+        for limit in measure.hard:
+            assert understand(name, f"{limit:.2f}").value == Decimal(str(limit))

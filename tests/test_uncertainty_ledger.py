@@ -19,7 +19,7 @@ def state(bench, measure="mixed_juice_brix", **otherwise):
     said = {"measure": measure, "random": 0.04, "systematic": 0.05, "relative": False}
     said |= {"since": JUNE, "source": "the chief chemist", "by": bench.ann, "at": NOON}
     with writing(bench.engine) as connection:
-        uncertainty.add_uncertainty(connection, bench.mill, **said | otherwise)
+        return uncertainty.add_uncertainty(connection, bench.mill, **said | otherwise)
 
 
 def keep(bench, first="14.20", second="14,26", **otherwise):
@@ -81,6 +81,12 @@ def test_an_impossible_uncertainty_is_refused_in_words(bench, wrong, field, word
     assert rows(bench) == []
 
 
+def test_an_uncertainty_counts_from_its_day_but_not_before_the_first_season(bench):
+    assert state(bench, since=date(2024, 1, 1)) == JUNE
+    assert state(bench, since=date(2026, 7, 1)) == date(2026, 7, 1)
+    assert [row[4] for row in rows(bench)] == [date(2024, 1, 1), date(2026, 7, 1)]
+
+
 def test_a_pair_is_kept_as_typed_and_read_exactly(bench):
     keep(bench, " 14.20", "14,26")
     kept = pairs(bench)[0]
@@ -112,6 +118,8 @@ def test_pairs_come_by_their_day_and_of_one_measure_where_asked(bench):
         ({"first": "x" * 41, "second": "-1"}, {"first": "at most 40", "second": "lies between"}),
         ({"day": None}, {"day": "Write the day"}),
         ({"day": date(2026, 6, 4)}, {"day": "has not begun"}),
+        ({"day": date(2026, 5, 31)}, {"day": "first season of this mill began on 2026-06-01"}),
+        ({"first": "14." + "2" * 5000}, {"first": "at most 40"}),
         ({"measure": "brix"}, {"measure": "no measure called brix"}),
     ],
 )

@@ -73,7 +73,7 @@ def yield_united_kingdom(pol: ArrayLike, ash: ArrayLike, invert: ArrayLike) -> V
 
 
 def yield_australia(pol: ArrayLike, ash: ArrayLike, invert: ArrayLike) -> Values:
-    """Return refined sugar expected (net titre), % raw sugar: pol - 5 ash - invert.
+    """Return refined sugar expected, % raw sugar: pol - 5 ash - invert.
 
     Source: as `yield_by_pol`.
     """

@@ -12,6 +12,7 @@ import numpy as np
 
 from app.figures import FIGURES
 from app.figures.missing import ADDS
+from app.figures.readings import RESULTS
 from app.figures.sheets import Period
 from app.ledger.shifts import Kept
 from app.plant.measures import MEASURES
@@ -22,7 +23,8 @@ from app.reports.season_books import SeasonBooks
 COLUMNS = {
     "record": "total: a figure of the whole period; convention: a choice in force on its last day; "
     "shift: what one shift adds to a total; "
-    "entry: a result that stands on a sheet",
+    "entry: a result or reading that stands on a sheet; "
+    "reading: a result that follows from the readings of its sheet",
     "period": "the period of the file, as in its address",
     "day": "factory day (ISO 8601); of a convention, since when; empty for a total",
     "shift": "number of the shift in its day; empty for a total",
@@ -64,7 +66,7 @@ def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable
     writer.writeheader()
     for rows in (
         _totals(books, period), _conventions(books, period), _shares(books, period),
-        _entries(entries),
+        _of_readings(books, period), _entries(entries),
     ):  # fmt: skip
         writer.writerows({"period": inert(title)} | row for row in rows)
     return out.getvalue()
@@ -129,6 +131,28 @@ def _shares(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
                 "printed": plain(value, figure.decimals),
                 "unit": figure.unit,
                 "state": "analysed" if analysed else "estimated",
+            }
+
+
+def _of_readings(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+    for name, ways in books.books.ways_of_results.items():
+        measure, result = MEASURES[name], RESULTS[name]
+        for row in range(period.first, period.last):
+            if ways[row] < 0:
+                continue
+            shift, way = books.shifts[row], result.ways[ways[row]]
+            value = float(books.books.entered[name][row])
+            yield {
+                "record": "reading",
+                "day": shift.day,
+                "shift": shift.number,
+                "name": name,
+                "title": measure.title,
+                "value": repr(value),
+                "printed": plain(value, measure.decimals),
+                "unit": measure.unit,
+                "formula": inert(way.formula),
+                "source": inert(str(result.source_of(way))),
             }
 
 

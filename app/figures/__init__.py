@@ -27,6 +27,7 @@ from app.figures import (  # noqa: F401  each module declares its figures when i
     molasses_made,
     power,
     recovery,
+    reduced_recovery,
     refinery,
     refining,
     stock,

@@ -42,7 +42,8 @@ def pol_in_final_molasses(pol_in_final_molasses_weighed: Values) -> Values:
 
 
 @pol_in_final_molasses.otherwise(
-    "pol in molasses weighed + change of pol in stock that is not recoverable", when=WITH_STOCK
+    "pol in final molasses weighed + change of pol in stock - change of recoverable pol in stock",
+    when=WITH_STOCK,
 )
 def _molasses_made(
     pol_in_final_molasses_weighed: Values,
@@ -69,17 +70,20 @@ def brix_in_final_molasses(brix_in_final_molasses_weighed: Values) -> Values:
 
 
 @brix_in_final_molasses.otherwise(
-    "brix in molasses weighed + change of brix in stock that is not recoverable sugar",
+    "brix in final molasses weighed + change of brix in stock "
+    "- change of recoverable sugar solids in stock",
     when=WITH_STOCK,
 )
 def _molasses_brix_made(
     brix_in_final_molasses_weighed: Values,
     change_of_brix_in_stock: Values,
-    change_of_recoverable_pol_in_stock: Values,
-    standing_sugar_purity: Values,
+    change_of_recoverable_solids_in_stock: Values,
 ) -> Values:
-    sugar_solids = 100 * change_of_recoverable_pol_in_stock / standing_sugar_purity
-    return brix_in_final_molasses_weighed + change_of_brix_in_stock - sugar_solids
+    return (
+        brix_in_final_molasses_weighed
+        + change_of_brix_in_stock
+        - change_of_recoverable_solids_in_stock
+    )
 
 
 @figure(
@@ -100,7 +104,10 @@ def undetermined_pol(
 ) -> Values:
     """What the account does not find again. Negative is a fault of measuring, and is shown.
 
-    A day's figure is mostly the noise of stock-taking; judge it by the week or the season.
+    With sugar as bagged (the default) the change of stock in process hides in it: growth of stock
+    looks like loss, and stock drawn down makes it negative without any fault. With sugar made and
+    estimated, a day's figure is mostly the noise of stock-taking. Judge it by the week or the
+    season.
     """
     return pol_in_cane - pol_in_sugar - pol_in_bagasse - pol_in_filter_cake - pol_in_final_molasses
 
@@ -114,7 +121,10 @@ def undetermined_pol(
     station=STATION,
 )
 def pol_lost(pol_in_cane: Values, pol_in_sugar: Values) -> Values:
-    """All the pol of cane that did not become sugar, found again or not."""
+    """All the pol of cane that did not become sugar, found again or not.
+
+    With sugar as bagged, what stock grew by counts as lost.
+    """
     return pol_in_cane - pol_in_sugar
 
 
@@ -127,15 +137,18 @@ def pol_lost(pol_in_cane: Values, pol_in_sugar: Values) -> Values:
     station=STATION,
 )
 def pol_lost_in_boiling_house(pol_in_mixed_juice: Values, pol_in_sugar: Values) -> Values:
-    """All the pol of mixed juice that did not become sugar."""
+    """All the pol of mixed juice that did not become sugar.
+
+    With sugar as bagged, what stock grew by counts as lost.
+    """
     return pol_in_mixed_juice - pol_in_sugar
 
 
-# what is added to the name: the weight it is held against, unit and decimals
+# what is added to the name: the weight it is held against, and unit
 BASES = {
-    "": ("pol_in_cane", "per 100 pol in cane", 2),
-    "_on_cane": ("cane", "% cane", 3),
-    "_on_mixed_juice": ("pol_in_mixed_juice", "per 100 pol in mixed juice", 2),
+    "": ("pol_in_cane", "per 100 pol in cane"),
+    "_on_cane": ("cane", "% cane"),
+    "_on_mixed_juice": ("pol_in_mixed_juice", "per 100 pol in mixed juice"),
 }
 
 
@@ -145,17 +158,19 @@ def _per_hundred(lost: Values, whole: Values) -> Values:
 
 def _loss(place: str, title: str, pol: str, usual: tuple[str, ...]) -> None:
     """Declare a loss on the first bases, as many as have a `usual` range."""
-    for (added, (whole, unit, decimals)), expected in zip(BASES.items(), usual, strict=False):
+    for (added, (whole, unit)), expected in zip(BASES.items(), usual, strict=False):
 
         def loss(lost: Values, whole: Values) -> Values:
             return _per_hundred(lost, whole)
 
         words = whole.replace("_", " ")
-        loss.__doc__ = f"Tonnes of pol lost there, per 100 tonnes of {words}.{expected}"
+        loss.__doc__ = (
+            f"Tonnes of pol lost there, per 100 tonnes of {words}.{expected}{STOCK.get(place, '')}"
+        )
         figure(
             f"{title}, {unit}" if added else title,
             unit=unit,
-            decimals=decimals,
+            decimals=3 if (place, added) == ("filter_cake", "_on_cane") else 2,
             formula=f"100 × {pol.replace('_', ' ')} ÷ {words}",
             source=ISSCT,
             station=STATION,
@@ -164,11 +179,15 @@ def _loss(place: str, title: str, pol: str, usual: tuple[str, ...]) -> None:
         )(loss)
 
 
+_HIDDEN = " With sugar as bagged, the change of stock hides in it."
+STOCK = dict.fromkeys(("undetermined", "total", "boiling_house"), _HIDDEN)
+
+
 def _usually(*ranges: str) -> tuple[str, ...]:
     return tuple(f" {expected} is usual (common practice)." for expected in ranges)
 
 
-_loss("bagasse", "Loss in bagasse", "pol_in_bagasse", _usually("3 to 6", "0.4 to 0.8"))
+_loss("bagasse", "Loss in bagasse", "pol_in_bagasse", _usually("3 to 6"))
 _loss(
     "filter_cake", "Loss in filter cake", "pol_in_filter_cake",
     (*_usually("0.2 to 0.9", "0.03 to 0.12"), ""),

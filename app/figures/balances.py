@@ -1,6 +1,7 @@
 """Balances of the boiling house beside that of pol: brix, non-sucrose and reducing sugars.
 
-Non-sucrose is brix less pol, by the basis that the mill accounts on.
+Non-sucrose is brix less pol here, by the basis that the mill accounts on: by true sucrose it is
+less.
 """
 
 from app.figures.declare import Values, figure
@@ -28,18 +29,15 @@ def brix_in_sugar(sugar: Values, water_in_sugar: Values) -> Values:
 
 
 @brix_in_sugar.otherwise(
-    "sugar bagged - water in sugar + 100 × change of recoverable pol in stock "
-    "÷ standing purity of sugar",
+    "sugar bagged - water in sugar + change of recoverable sugar solids in stock",
     when=WITH_STOCK,
 )
 def _made(
     sugar: Values,
     water_in_sugar: Values,
-    change_of_recoverable_pol_in_stock: Values,
-    standing_sugar_purity: Values,
+    change_of_recoverable_solids_in_stock: Values,
 ) -> Values:
-    growth = 100 * change_of_recoverable_pol_in_stock / standing_sugar_purity
-    return sugar - water_in_sugar + growth
+    return sugar - water_in_sugar + change_of_recoverable_solids_in_stock
 
 
 @figure(
@@ -58,7 +56,8 @@ def undetermined_brix(
 ) -> Values:
     """Brix that is not found again: thrown down in clarification, scale, lost, or a fault.
 
-    Brix by refractometer throughout; one spindle among them spoils the balance.
+    Brix by refractometer throughout; one spindle among them spoils the balance. With sugar as
+    bagged, the change of stock hides in it.
     """
     return brix_in_mixed_juice - brix_in_sugar - brix_in_filter_cake - brix_in_final_molasses
 
@@ -93,14 +92,14 @@ for _name, _title, _part, _note in (
 
 
 def _non_sucrose(brix: Values, pol: Values) -> Values:
-    """Dissolved solids that are not pol: brix less pol."""
+    """Dissolved solids that are not pol: brix less pol. By true sucrose they are less."""
     return brix - pol
 
 
 for _stream in ("mixed_juice", "filter_cake", "sugar", "final_molasses"):
     _words = _stream.replace("_", " ")
     figure(
-        f"Non-sucrose in {_words}",
+        f"Non-sucrose in {_words} (brix - pol)",
         unit="t",
         decimals=2,
         formula=f"brix in {_words} - pol in {_words}",
@@ -112,7 +111,7 @@ for _stream in ("mixed_juice", "filter_cake", "sugar", "final_molasses"):
 
 
 @figure(
-    "Undetermined non-sucrose",
+    "Undetermined non-sucrose (brix - pol)",
     unit="t",
     decimals=2,
     formula="non-sucrose in mixed juice - non-sucrose in sugar - non-sucrose in filter cake "
@@ -128,7 +127,7 @@ def undetermined_non_sucrose(
 ) -> Values:
     """Non-sucrose that does not come out again: clarification takes some, and inversion makes some.
 
-    Undetermined brix less undetermined pol.
+    Undetermined brix less undetermined pol. With sugar as bagged, the change of stock hides in it.
     """
     return (
         non_sucrose_in_mixed_juice
@@ -139,7 +138,7 @@ def undetermined_non_sucrose(
 
 
 @figure(
-    "Non-sucrose removed in clarification",
+    "Non-sucrose (brix - pol) removed in clarification",
     unit="% non-sucrose in mixed juice",
     decimals=1,
     formula="100 × (1 - J × (100 - C) ÷ (C × (100 - J))), purities of mixed juice J and clear "
@@ -160,7 +159,7 @@ def non_sucrose_removed(mixed_juice_purity: Values, clear_juice_purity: Values) 
     "Reducing sugars in mixed juice",
     unit="t",
     decimals=2,
-    formula="mixed juice × reducing sugars ÷ 100",
+    formula="net mixed juice × reducing sugars ÷ 100",
     source=DEFINITION,
     station=STATION,
     kind="adds",
@@ -168,7 +167,11 @@ def non_sucrose_removed(mixed_juice_purity: Values, clear_juice_purity: Values) 
 def reducing_sugars_in_mixed_juice(
     net_mixed_juice: Values, entered_mixed_juice_reducing_sugars: Values
 ) -> Values:
-    """Tonnes of reducing sugars in mixed juice."""
+    """Tonnes of reducing sugars in mixed juice, less its suspended solids where they are taken out.
+
+    Alkaline copper reagents are caustic and boil in the test: local codes and licensed practice
+    rule.
+    """
     return net_mixed_juice * entered_mixed_juice_reducing_sugars / 100
 
 

@@ -21,9 +21,7 @@ MOLAR_MASSES = Source("molar masses, IUPAC abridged standard atomic weights", FR
 WEIGHED = {
     "filter_wash": ("Filter wash water", "t", 1, ""),
     "phosphoric_acid": ("Phosphoric acid, as P₂O₅", "kg", 1, f"The acid burns: {RULES}"),
-    "flocculant": (
-        "Flocculant", "kg", 2, f"Its dust irritates, and makes a wet floor slippery: {RULES}",
-    ),
+    "flocculant": ("Flocculant", "kg", 2, f"Its dust irritates, a wet floor is slippery: {RULES}"),
     "bagacillo": ("Bagacillo", "t", 2, ""),
 }
 AS_CALCIUM_OXIDE = {"lime_weighed": ("as CaO",)}
@@ -34,8 +32,8 @@ BALANCED_JUICE = {"clear_juice_weight": ("weighed, else by brix balance", "by br
 for _declared in (
     Convention(
         "lime_weighed", "Lime is entered", "as CaO", "", COMMON,
-        "Lime is weighed as it is; entered as CaO, the mill has turned it into CaO that can act. "
-        "As bought, its available CaO by titration is taken, and lime % cane is as CaO either way.",
+        "As CaO: what is entered is the CaO in it that can act. As bought: lime as it was weighed, "
+        "whose available CaO by titration is taken. Lime % cane is as CaO either way.",
         choices=("as CaO", "as bought"),
     ),
     Convention(

@@ -20,16 +20,19 @@ class Convention:
     high: float = 100.0
 
     def read(self, value: str | float) -> str | float:
-        """Return `value` as this convention takes it; ValueError where it does not."""
+        """Return `value` as this convention takes it; ValueError where it does not.
+
+        A text may have a decimal comma or point.
+        """
         if self.choices:
             if value not in self.choices:
                 raise ValueError(f"{self.name} is one of: {', '.join(self.choices)}")
             return str(value)
         try:
-            number = float(value)
-        except (TypeError, ValueError):
+            number = float(value.replace(",", ".") if isinstance(value, str) else value)
+        except (TypeError, ValueError, OverflowError):
             number = float("nan")
-        if not self.low <= number <= self.high:
+        if isinstance(value, bool) or not self.low <= number <= self.high:
             raise ValueError(f"{self.name} is a number between {self.low:g} and {self.high:g}")
         return number
 
@@ -63,8 +66,9 @@ _OF_THE_ACCOUNT = (
         "weighed, else by difference",
         "",
         ISSCT,
-        "By difference: cane + imbibition - mixed juice. Every weighing error then lands in it.",
-        choices=("weighed, else by difference", "weighed", "by difference"),
+        "By difference: cane + imbibition - mixed juice. Every weighing error then lands in it. "
+        "From the fibre of cane by direct analysis, where neither bagasse nor water is weighed.",
+        choices=("weighed, else by difference", "weighed", "by difference", "from fibre of cane"),
     ),
     Convention(
         "mixed_juice_weight",

@@ -145,7 +145,8 @@ def filter_retention(
 ) -> Values:
     """Insoluble solids of the mud that stay in the cake; 75 to 90 is usual (common practice).
 
-    It needs no weights. Mud is sampled as it enters the filter, with its bagacillo, or bagacillo is taken out of both.
+    It needs no weights. Mud is sampled as it enters the filter, with its bagacillo, or bagacillo is
+    taken out of both.
     """
     return relation.filter_retention(
         filter_cake_suspended_solids, mud_suspended_solids, filtrate_suspended_solids

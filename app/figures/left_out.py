@@ -28,7 +28,7 @@ LEFT_OUT: tuple[tuple[str, str], ...] = (
         "Its printed rows were not seen; the table of 1936 reaches 30 °C.",
     ),
     (
-        "Net titre and the later Australian standard sugars",
+        "Tonnes of 94 net titre sugar and the later Australian standard sugars",
         "Remembered with little certainty.",
     ),
     (
@@ -50,5 +50,62 @@ LEFT_OUT: tuple[tuple[str, str], ...] = (
     (
         "Saturation coefficients of cane liquors",
         "They are the mill's own to fit; the constants at hand are those of beet.",
+    ),
+    (
+        "Target purity 51.02 - 10.89 r/a, South African equilibration of 1976",
+        "The copy read had lost its signs: minus and ratio are inferred.",
+    ),
+    (
+        "Juice, mud or filtrate returned to the mills or the diffuser",
+        "Its pol would be taken from that of mixed juice; no weight of it is entered yet. "
+        "Extraction reads too high where some is returned after the scale.",
+    ),
+    (
+        "Water that evaporates between mills and from a diffuser; screenings",
+        "0.5 to 1.5 % of cane by common practice, but not measured.",
+    ),
+    (
+        "Press water as the juice left in bagasse",
+        "It is taken once a day, and fibre is worked out on each shift; the juice of the last "
+        "dewatering mill stands as last expressed juice.",
+    ),
+    (
+        "Pol % cane from press juice of Jamaica and Sao Paulo; recoverable cane sugar of Jamaica "
+        "and its factory index; Brazilian total recoverable sugar",
+        "They belong to a core sample of a consignment, not to a shift.",
+    ),
+    (
+        "Relative recoverable value; cane price",
+        "They follow the local agreement of payment.",
+    ),
+    (
+        "Primary extraction by weight of primary juice; juice by its bulk density",
+        "Neither is weighed or analysed on the sheet.",
+    ),
+    (
+        "Heat to steam after Hugot; power absorbed by each mill",
+        "The sizes of his loss factors are not surely remembered; no power of single drives is "
+        "entered.",
+    ),
+    (
+        "Residence in clarifiers from their volume; filter cake from the balance of insolubles; "
+        "vapour bled from each effect",
+        "No volume, mud weight or vapour weight is entered.",
+    ),
+    (
+        "Capacity of pans, crystallizers and centrifugals; strike yields",
+        "They need the mill's own list of vessels and its pan log.",
+    ),
+    (
+        "Benchmark of overall recovery after Wright",
+        "Only its abstract was seen.",
+    ),
+    (
+        "Sucrose by a factory factor on pol",
+        "The account of true sucrose stands on chromatography where it is entered.",
+    ),
+    (
+        "Change of stock in the refinery",
+        "No stock of it is taken; its yields are those of the period's melt.",
     ),
 )

@@ -60,7 +60,7 @@ for _grade, _purity in (("a", 68.0), ("b", 50.0)):
             "%",
             COMMON,
             f"That of the mother liquor in {_grade.upper()} massecuite, by which the crystals in "
-            "it are known. 10 units more make massecuite 0.3 % lighter or less.",
+            "it are known. 10 units move its density by 0.3 to 0.7 %.",
             low=20.0,
             high=95.0,
         )
@@ -70,7 +70,7 @@ for _grade, _purity in (("a", 68.0), ("b", 50.0)):
 def massecuite_density(brix: Values, temperature: Values, purity: Values, liquor: Values) -> Values:
     """Return the density, kg/m³ without air, of massecuite or magma whose mother liquor is known.
 
-    `brix` and `purity` of the whole, % , `temperature` °C, `liquor` the purity of the mother
+    `brix` and `purity` of the whole in %, `temperature` °C, `liquor` the purity of the mother
     liquor; shapes broadcast. Without crystals, where the whole is no purer, that of a solution.
     Source: mass balance; common practice.
     """

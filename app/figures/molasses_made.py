@@ -37,7 +37,8 @@ mean(
 )  # fmt: skip
 mean(
     ("final_molasses_reducing_sugars", "Final molasses reducing sugars", "%", 2), STATION,
-    "Reducing sugars of final molasses; chromatography and copper methods differ.",
+    "Reducing sugars of final molasses; chromatography and copper methods differ. Copper reagents "
+    "are caustic and boil in the test: local codes and licensed practice rule.",
     by="final_molasses", carried="reducing_sugars_in_final_molasses",
 )  # fmt: skip
 mean(
@@ -73,7 +74,7 @@ def true_less_apparent_purity(
 
 
 @figure(
-    "Total sugars in final molasses, as reducing sugars",
+    "Total sugars in final molasses, as invert",
     unit="t",
     decimals=2,
     formula="sucrose ÷ 0.95 + reducing sugars",
@@ -89,7 +90,7 @@ def total_sugars_in_final_molasses(
 
 
 @figure(
-    "Total sugars % final molasses, as reducing sugars",
+    "Total sugars % final molasses, as invert",
     unit="%",
     decimals=2,
     formula="100 × total sugars ÷ final molasses",
@@ -142,7 +143,7 @@ def _expected(brix: Values, pol: Values, purity: Values, ratio: Values, standard
     unit="t",
     decimals=1,
     formula=(
-        "100 × (brix - pol) in mixed juice × non-sucrose ratio expected "
+        "100 × (brix in mixed juice - pol in mixed juice) × non-sucrose ratio expected "
         "÷ ((100 - molasses purity) × standard brix)"
     ),
     source=COMMON,
@@ -166,7 +167,10 @@ def final_molasses_expected(
     )  # fmt: skip
 
 
-@final_molasses_expected.otherwise("as above, with the standing purity of final molasses")
+@final_molasses_expected.otherwise(
+    "100 × (brix in mixed juice - pol in mixed juice) × non-sucrose ratio expected "
+    "÷ ((100 - standing purity of final molasses) × standard brix)"
+)
 def _at_standing_purity(
     brix_in_mixed_juice: Values,
     pol_in_mixed_juice: Values,

@@ -100,7 +100,9 @@ class Books:
         self.adds = tuple(name for name in self.names if name in ADDS)
         self.levels = tuple(name for name in self.names if name in LEVELS)
         self._behind_sums = behind(self.adds + self.levels)
-        self.entered, self.ways_of_results = with_results(sheets.entered, sheets.conventions)
+        self.entered, self.ways_of_results = with_results(
+            sheets.entered, sheets.conventions, sheets.limits
+        )
         self.rows, self.ways = self._worked_out(self.entered, slice(None))
         carriers = {m: sheets.carriers[m] for m in measures_of(self.names) if m in sheets.carriers}
         self.whole = estimated(self.entered, self.rows, carriers, sheets.day, sheets.week)

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.chemistry.analysis import moisture_by_drying, suspended_solids_by_drying
 from app.chemistry.polarimetry import (
@@ -183,12 +184,16 @@ _result(
 ORDER = tuple(sorted(RESULTS, key=lambda name: name.endswith("_pol")))
 
 
+Limits = Mapping[str, tuple[float, float]]
+
+
 def with_results(
-    entered: Mapping[str, Values], conventions: Conventions
+    entered: Mapping[str, Values], conventions: Conventions, limits: Limits
 ) -> tuple[dict[str, Values], dict[str, Ways]]:
     """Return what was entered, each gap of a result filled from readings, and the ways taken.
 
-    A number of -1 is for a row whose result was entered, or has no readings either.
+    A number of -1 is for a row whose result was entered, or has no readings either. What lies
+    outside its `limits`, or is more pol than brix, is no result.
     """
     results = dict(entered)
     ways: dict[str, Ways] = {}
@@ -200,9 +205,20 @@ def with_results(
                 continue
             known = {ENTERED + measure: column for measure, column in results.items()}
             found, taken = first_that_works(result, known, conventions)
+            cannot_be = (taken >= 0) & ~_possible(name, found, results, limits)
+            found, taken = np.where(cannot_be, np.nan, found), np.where(cannot_be, -1, taken)
             if (taken >= 0).any():
                 results[name], ways[name] = found, taken
     return results, ways
+
+
+def _possible(
+    name: str, found: Values, results: Mapping[str, Values], limits: Limits
+) -> NDArray[np.bool_]:
+    low, high = limits.get(name, (-np.inf, np.inf))
+    brix = results.get(f"{name.removesuffix('_pol')}_brix") if name.endswith("_pol") else None
+    within = (found >= low) & (found <= high)
+    return within if brix is None else within & ~(found > brix)
 
 
 @lru_cache(maxsize=256)

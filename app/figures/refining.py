@@ -35,11 +35,13 @@ for _stream, _title in (
     mean((f"{_stream}_moisture", f"{_title} moisture", "%", 3), STATION, "By drying.", by=_stream)
     seldom_mean(
         (f"{_stream}_ash", f"{_title} ash", "%", 3), STATION,
-        "Sulphated and conductivity ash differ.", by=_stream,
+        "Sulphated and conductivity ash differ. Sulphuric acid burns: local codes and licensed "
+        "practice rule.", by=_stream,
     )  # fmt: skip
 seldom_mean(
     ("raw_sugar_melted_reducing_sugars", "Raw sugar melted, reducing sugars", "%", 2), STATION,
-    "Invert of the raw sugar melted.", by="raw_sugar_melted",
+    "Invert of the raw sugar melted. Copper reagents are caustic: local codes and licensed "
+    "practice rule.", by="raw_sugar_melted",
 )  # fmt: skip
 for _stream, _title in (("melt_liquor", "Melt liquor"), ("fine_liquor", "Fine liquor")):
     seldom_mean(
@@ -92,7 +94,7 @@ def _south_africa(
     raw_sugar_melted_reducing_sugars: Values,
     refinery_loss_allowed: Values,
 ) -> Values:
-    """Refined sugar per 100 of raw sugar by the South African rule."""
+    """Refined sugar per 100 of raw sugar by the South African rule, as Bento 2011 states it."""
     return sugar_value.yield_south_africa(
         raw_sugar_melted_pol,
         raw_sugar_melted_ash,
@@ -107,19 +109,19 @@ def _united_kingdom(
     raw_sugar_melted_ash: Values,
     raw_sugar_melted_reducing_sugars: Values,
 ) -> Values:
-    """Refined sugar per 100 of raw sugar by the rule of the United Kingdom."""
+    """Refined sugar per 100 of raw sugar by the rule of the United Kingdom, as Bento states it."""
     return sugar_value.yield_united_kingdom(
         raw_sugar_melted_pol, raw_sugar_melted_ash, raw_sugar_melted_reducing_sugars
     )
 
 
-@_expected("australia", "Australian net titre", "pol - 5 × ash - reducing sugars")
+@_expected("australia", "as stated for Australia", "pol - 5 × ash - reducing sugars")
 def _australia(
     raw_sugar_melted_pol: Values,
     raw_sugar_melted_ash: Values,
     raw_sugar_melted_reducing_sugars: Values,
 ) -> Values:
-    """Net titre: refined sugar per 100 of raw sugar by the Australian rule."""
+    """Refined sugar per 100 of raw sugar, as Bento 2011 states the rule of Australia (read)."""
     return sugar_value.yield_australia(
         raw_sugar_melted_pol, raw_sugar_melted_ash, raw_sugar_melted_reducing_sugars
     )

@@ -27,7 +27,7 @@ class Sheets:
     `day` and `week` number the days and weeks of the rows. `carriers` maps an analysis to the
     weight it is averaged by; `daily` names the measures taken once a day, on its last row; `asked`
     those a laboratory is asked for, so that a gap is named by them; `stated` the uncertainties
-    that a mill says of its own measures.
+    that a mill says of its own measures; `limits` what a result of readings lies within.
     `starts_empty` tells that there was no stock before the first row.
     """
 
@@ -40,6 +40,7 @@ class Sheets:
     asked: frozenset[str] = frozenset()
     given: Mapping[str, Values] = field(default_factory=dict)
     stated: Mapping[str, Stated] = field(default_factory=dict)
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     starts_empty: bool = True
 
     def known(self, entered: Mapping[str, Values]) -> dict[str, Values]:

@@ -78,6 +78,11 @@ def _struck(volume: Values, *analyses: Values) -> Values:
     return np.where(volume == 0, 0.0, found)
 
 
+def _purity_struck(volume: Values, pol: Values, brix: Values) -> Values:
+    """The purity of each strike, carried by its volume; where nothing was struck, nothing."""
+    return np.where(volume == 0, 0.0, volume * pol / brix)
+
+
 def _brix_struck_from_pol(volume: Values, pol: Values, purity: Values) -> Values:
     return np.where(volume == 0, 0.0, volume * pol / purity)
 
@@ -120,6 +125,10 @@ def _purity(stream: str, title: str, station: str, pol: str, brix: str) -> None:
         else (pol, brix),
     )(purity)
     if stream in STRUCK:
+        declared.otherwise(
+            "mean by the volume struck",
+            inputs=(f"{stream}_purity_struck", f"{stream}_volume"),
+        )(_ratio)
         declared.otherwise("100 × pol ÷ brix, by cane", inputs=(pol, brix))(_ratio)
     if stream in CARRIED:
         declared.otherwise("mean by cane", inputs=(f"{stream}_purity_carried", "cane"))(_ratio)
@@ -135,7 +144,10 @@ def _carrier(stream: str) -> str:
         return "in tonnes"
     by_cane = "by the cane crushed meanwhile; where purity alone is entered, its mean by cane"
     if stream in STRUCK:
-        return f"by the volume struck; where a shift lacks the volume, {by_cane}"
+        return (
+            "by the volume struck (where purity alone is entered, its mean by that volume); "
+            f"where a shift lacks the volume, {by_cane}"
+        )
     return f"as it is not weighed, {by_cane}"
 
 
@@ -220,4 +232,10 @@ for _stream in STRUCK:
         name=f"{_stream}_pol_struck", inputs=(_volume, _pol), **_of,
     )(_struck).otherwise(
         "volume struck × brix × purity ÷ 10 000", inputs=(_volume, _brix, _pure)
+    )(_struck)  # fmt: skip
+    figure(
+        f"{_title} purity, by the volume struck", formula="volume struck × pol ÷ brix",
+        name=f"{_stream}_purity_struck", inputs=(_volume, _pol, _brix), **_of,
+    )(_purity_struck).otherwise(
+        "volume struck × purity ÷ 100", inputs=(_volume, _pure)
     )(_struck)  # fmt: skip

@@ -38,7 +38,7 @@ for _stream, (_weight, _pol) in STREAMS.items():
         f"Sucrose in {_words}",
         unit="t",
         decimals=2,
-        formula=f"{_words} × sucrose ÷ 100",
+        formula=f"{_weight.replace('_', ' ')} × sucrose ÷ 100",
         source=DEFINITION,
         station=STATION,
         kind="adds",

@@ -26,9 +26,11 @@ for _name, _words, _unit, _decimals, _note, _carried in (
     )  # fmt: skip
 
 for _name, _words, _unit, _decimals, _note in (
-    ("ash", "ash", "%", 3, "Raw sugar usually has 0.1 to 0.5 (common practice)."),
+    ("ash", "ash", "%", 3, "Raw sugar usually has 0.1 to 0.5 (common practice). "
+     "Sulphuric acid for sulphated ash burns: local codes and licensed practice rule."),
     ("reducing_sugars", "reducing sugars", "%", 3, "Raw sugar usually has 0.1 to 0.6 (common "
-     "practice)."),
+     "practice). Copper reagents are caustic and boil in the test: local codes and licensed "
+     "practice rule."),
     ("sulphur_dioxide", "sulphur dioxide", "mg/kg", 1, "Limits seen: 70 mg/kg for plantation "
      "white, 15 for refined (World Food Programme, after Codex Stan 212; read). The gas harms "
      "lungs, and some people cannot bear it in food: local codes and licensed practice rule."),

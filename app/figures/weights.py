@@ -5,6 +5,7 @@ Only one of the two may: what follows by difference asks for the other as it was
 
 import numpy as np
 
+from app.chemistry.extraction import fibre_by_difference
 from app.figures.declare import ENTERED, Values, figure
 from app.figures.sources import DEFINITION, ISSCT
 
@@ -57,6 +58,7 @@ def lime(entered_lime: Values) -> Values:
     return entered_lime
 
 
+FROM_FIBRE = ("from fibre of cane",)
 BOTH_BY_DIFFERENCE = {
     "mixed_juice_weight": ("by difference",),
     "bagasse_weight": ("by difference",),
@@ -130,3 +132,40 @@ def _bagasse_by_difference(cane: Values, imbibition: Values, entered_mixed_juice
 
 
 bagasse.otherwise(NEITHER_WEIGHED, when=BOTH_BY_DIFFERENCE)(_none)
+
+
+@bagasse.otherwise(
+    "100 × fibre of cane ÷ (100 - moisture - 100 × pol ÷ purity of the juice left in it), "
+    "fibre of cane in tonnes by direct analysis",
+    when={"bagasse_weight": FROM_FIBRE, "suspended_solids": ("left in juice",)},
+)
+def _bagasse_from_fibre(
+    cane: Values,
+    entered_cane_fibre: Values,
+    entered_bagasse_moisture: Values,
+    entered_bagasse_pol: Values,
+    residual_juice_purity: Values,
+) -> Values:
+    fibre = fibre_by_difference(
+        entered_bagasse_moisture, entered_bagasse_pol, residual_juice_purity
+    )
+    return cane * entered_cane_fibre / fibre
+
+
+@bagasse.otherwise(
+    "100 × (fibre of cane - suspended solids in mixed juice) ÷ (100 - moisture - 100 × pol ÷ "
+    "purity of the juice left in it), fibre of cane in tonnes by direct analysis",
+    when={"bagasse_weight": FROM_FIBRE, "suspended_solids": ("counted as fibre",)},
+)
+def _bagasse_from_fibre_less_solids(
+    cane: Values,
+    entered_cane_fibre: Values,
+    suspended_solids_in_mixed_juice: Values,
+    entered_bagasse_moisture: Values,
+    entered_bagasse_pol: Values,
+    residual_juice_purity: Values,
+) -> Values:
+    fibre = fibre_by_difference(
+        entered_bagasse_moisture, entered_bagasse_pol, residual_juice_purity
+    )
+    return (cane * entered_cane_fibre - 100 * suspended_solids_in_mixed_juice) / fibre

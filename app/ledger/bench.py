@@ -7,6 +7,7 @@ from decimal import Decimal
 from sqlalchemy import Connection, select
 
 from app.ledger import tables
+from app.ledger.cells import LONGEST_TEXT
 from app.ledger.mills import Mill
 from app.ledger.people import Person
 from app.plant.typed import Unreadable, number
@@ -95,6 +96,8 @@ def _dose(typed: str) -> Decimal:
 
 
 def _number(where: str, typed: str) -> Decimal:
+    if len(typed) > LONGEST_TEXT:
+        raise NotADose(where, f"Write at most {LONGEST_TEXT} characters")
     try:
         return number(typed)
     except Unreadable:

@@ -28,8 +28,11 @@ class Change:
     supersedes_id: int | None = None
 
 
-def understand(measure: str, typed: str) -> Change:
-    """Return what `typed` says of `measure`, an empty text voiding it; Refused where it cannot."""
+def understand(measure: str, typed: str, *, unreadable: str = "") -> Change:
+    """Return what `typed` says of `measure`, an empty text voiding it; Refused where it cannot.
+
+    `unreadable` is said of a text that cannot be read, in place of the advice for a sheet.
+    """
     known = MEASURES.get(measure)
     if known is None:
         raise Refused(f"There is no measure called {measure}")
@@ -39,8 +42,8 @@ def understand(measure: str, typed: str) -> Change:
         raise Refused(f"Write at most {LONGEST_TEXT} characters")
     try:
         state, value = read(typed)
-    except Unreadable as unreadable:
-        raise Refused(str(unreadable)) from None
+    except Unreadable as why:
+        raise Refused(unreadable or str(why)) from None
     if value is not None:
         _refuse_two_meanings(known, typed)
         _refuse_outside(known, value)
@@ -50,13 +53,18 @@ def understand(measure: str, typed: str) -> Change:
 def _refuse_two_meanings(measure: Measure, typed: str) -> None:
     """Refuse "1,250" where 1250 could be meant: never where only 1.25 can be that measure."""
     readings = both_readings(typed) if measure.decimals < 3 else None
-    if readings and measure.hard[0] <= Decimal(readings[0]) <= measure.hard[1]:
+    if readings and _within(measure, Decimal(readings[0])):
         raise Refused(f"{typed.strip()}: write {' or '.join(readings)}")
+
+
+def _within(measure: Measure, value: Decimal) -> bool:
+    low, high = (Decimal(str(limit)) for limit in measure.hard)  # 0.1 as written, not as a float is
+    return low <= value <= high
 
 
 def _refuse_outside(measure: Measure, value: Decimal) -> None:
     low, high = measure.hard
-    if not low <= value <= high:
+    if not _within(measure, value):
         unit = "" if measure.prop == "ph" else f" {measure.unit}"
         raise Refused(f"{measure.title} lies between {low:g} and {high:g}{unit}; {value} was typed")
 
@@ -83,6 +91,6 @@ def pol_above_brix(measure: str, values: Mapping[str, Decimal | None]) -> str:
 def usual(measure: str, value: Decimal | float) -> str:
     """Say on which side of the usual range `value` lies; nothing where it lies within."""
     low, high = MEASURES[measure].usual
-    if value > high:
+    if float(value) > high:
         return f"above the usual {high:g}"
-    return f"below the usual {low:g}" if value < low else ""
+    return f"below the usual {low:g}" if float(value) < low else ""

@@ -15,12 +15,13 @@ from sqlalchemy.exc import IntegrityError
 
 from app.ledger import tables
 from app.ledger.cells import Refused, readable_reason, understand
-from app.ledger.mills import Mill
+from app.ledger.mills import Mill, seasons
 from app.ledger.people import Person
 from app.plant.measures import MEASURES
 from app.plant.typed import number
 
 NO_DAY = "Write the day like 2026-07-14"
+A_NUMBER = "Write a number with one decimal sign, like 14.26 or 14,26"
 
 
 class WrongFields(Refused):
@@ -85,9 +86,10 @@ def add_uncertainty(  # noqa: PLR0913  each part of what is stated is named
     source: str,
     by: Person,
     at: datetime,
-) -> None:
+) -> date:
     """State the standard uncertainties of a measure from a day on; the last said for a day holds.
 
+    Returns the day from which it counts: the mill's first, where it is stated from before that.
     Raises WrongFields for an unknown measure, for a part that is negative, no number or larger
     than the measure's whole range (100 where in percent), for no day, and for no words of source.
     """
@@ -100,19 +102,20 @@ def add_uncertainty(  # noqa: PLR0913  each part of what is stated is named
         for part, value in (("random", random), ("systematic", systematic))
         if not (math.isfinite(value) and 0 <= value <= most)
     }
-    if since is None:
-        problems["since"] = NO_DAY
     try:
         source = readable_reason(source)
     except Refused as refused:
         problems["source"] = str(refused)
     if not source.strip():
         problems["source"] = "Say in words who says so, or what it was found by"
+    if since is None:
+        raise WrongFields(problems | {"since": NO_DAY})
     if problems:
         raise WrongFields(problems)
     values: dict[str, Any] = {"measure": measure, "random": random, "systematic": systematic}
     values |= {"relative": relative, "since": since, "source": source}
     tables.add_row(connection, tables.uncertainty, values | _who(mill, by, at))
+    return max(since, _first_day(connection, mill))
 
 
 def stated(connection: Connection, mill: Mill) -> list[Stated]:
@@ -148,7 +151,8 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
 ) -> None:
     """Keep two results of one sample, as typed; WrongFields where one is not a possible number.
 
-    No day, and one that has not begun on the mill's clock, is refused too.
+    No day, one that has not begun on the mill's clock, and one before its first season are refused
+    too.
     """
     if measure not in MEASURES:
         raise WrongFields({"measure": f"There is no measure called {measure}"})
@@ -158,6 +162,8 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
         problems["day"] = NO_DAY
     elif day > mill.clock.shift_at(at)[0]:
         problems["day"] = "This day has not begun"
+    elif day < (first_day := _first_day(connection, mill)):
+        problems["day"] = f"The first season of this mill began on {first_day}"
     if problems:
         raise WrongFields(problems)
     values: dict[str, Any] = {
@@ -172,9 +178,9 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
 def _wrong(measure: str, typed: str) -> str:
     """Say why `typed` is no result of a pair; nothing where it is."""
     try:
-        change = understand(measure, typed)
+        change = understand(measure, typed, unreadable=A_NUMBER)
     except Refused as refused:
-        return str(refused).partition(", or nm")[0]  # states are for sheets
+        return str(refused)
     return "" if change.value is not None else "A pair has two numbers"
 
 
@@ -222,6 +228,10 @@ def _pair(*row: Any) -> Duplicate:
     reason, who, at = row[7:]
     pair = Duplicate(*row[:7])
     return replace(pair, withdrawal=Withdrawal(reason, who, at)) if reason else pair
+
+
+def _first_day(connection: Connection, mill: Mill) -> date:
+    return min((season.first_day for season in seasons(connection, mill)), default=date.min)
 
 
 def _who(mill: Mill, by: Person, at: datetime) -> dict[str, Any]:

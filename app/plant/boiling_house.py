@@ -44,7 +44,7 @@ AMOUNTS: Amounts = {
     )
     for grade, usual in _STRUCK.items()
 } | {
-    "remelt_volume?": ("remelt", "volume", "Remelt", "m³", 1, (10, 150), (0, 2000), SHIFT),
+    "remelt_volume?": ("remelt", "volume", "Remelt, volume", "m³", 1, (10, 150), (0, 2000), SHIFT),
 }  # fmt: skip
 
 _WHITE = ((30, 300), (0, 50_000))

@@ -61,8 +61,8 @@ PROPERTIES: dict[str, tuple[str, str, int, Range]] = {
     "available": ("available lime", "%", 1, (0, 100)),
     "temperature": ("temperature", "°C", 1, (0, 150)),
     "vapour_temperature": ("vapour", "°C", 1, (0, 150)),
-    "cooled_temperature": ("cooled to", "°C", 1, (0, 100)),
-    "reheated_temperature": ("reheated to", "°C", 1, (0, 100)),
+    "cooled_temperature": ("temperature, cooled", "°C", 1, (0, 100)),
+    "reheated_temperature": ("temperature, reheated", "°C", 1, (0, 100)),
     "pressure": ("pressure above atmosphere", "bar", 1, (0, 150)),
     "oxygen": ("oxygen", "% vol.", 1, (0, 21)),
     "grain_size": ("mean aperture", "mm", 2, (0, 5)),
@@ -184,3 +184,9 @@ EXTRA_PROPERTIES = (
     "brix", "pol", "purity", "moisture", "ph", "colour", "suspended_solids", "reducing_sugars",
     "ash", "sucrose",
 )  # fmt: skip
+
+# outside these a number can no longer be that measure
+HARD: dict[str, Range] = {m.name: m.hard for m in MEASURES.values()}
+
+# the weight that each analysis is averaged by
+CARRIERS: dict[str, str] = {m.name: m.carrier for m in MEASURES.values() if m.carrier}

@@ -8,6 +8,7 @@ import numpy as np
 from app.chemistry.validity import OutOfRange
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.declare import ENTERED, OPENING, Way
+from app.figures.evaluate import allowed_ways
 from app.figures.periods import Result
 from app.figures.readings import RESULTS
 from app.plant.measures import MEASURES
@@ -19,6 +20,8 @@ from app.reports.season_books import SeasonBooks
 @dataclass(frozen=True)
 class Node:
     """One input: a figure, a measure, a convention or an opening stock, and what is behind it.
+
+    `there` tells whether a figure has a value.
 
     `figure` is the name of one that opens; `entered` the measure of a sheet, and `sheets` on how
     many sheets of how many it stands; `formula` how it was worked out here.
@@ -34,6 +37,7 @@ class Node:
     sheets: str = ""
     formula: str = ""
     inputs: tuple["Node", ...] = ()
+    there: bool = True
 
     @property
     def size(self) -> int:
@@ -61,7 +65,7 @@ class Behind:
 
     def out_of_range(self, name: str) -> str:
         """Say which input of `name` lies outside the range in which its rule holds, if one does."""
-        for way in FIGURES[name].ways:
+        for way in allowed_ways(name, self._result.conventions, 0):
             inputs = [self._value(i) for i in way.inputs]
             if all(np.isfinite(v).all() for v in inputs if v.dtype.kind == "f"):
                 try:
@@ -108,12 +112,13 @@ class Behind:
         return Node(
             figure.title,
             found.text or found.missing,
-            figure.unit,
+            "" if figure.internal else figure.unit,  # such as the product of a weight and a pH
             plus_minus(self._result.certainty.standard(name), figure.decimals),
             found.coverage,
             "" if figure.internal else name,
             formula=way.formula,
             inputs=inputs,
+            there=found.value is not None,
         )
 
     def _measure(self, measure: str) -> Node:

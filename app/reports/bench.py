@@ -1,6 +1,7 @@
 """The bench: what a conversion is given, what it answers, and what is wrong with what was typed."""
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, SupportsFloat
@@ -28,7 +29,8 @@ class Field:
     """A box for a number or, with `choices`, a list of them.
 
     `known_as` is what a published relation calls this value where it refuses it, if not by the
-    label. A `fine` value is read to three decimals, so that nobody means thousands by 1.250.
+    label. A `fine` value is read to three decimals, so that nobody means thousands by 1.250. A
+    `series` is a list of numbers, with blanks or semicolons between.
     """
 
     name: str
@@ -40,20 +42,30 @@ class Field:
     optional: bool = False
     above_zero: bool = False
     fine: bool = False
+    series: bool = False
     known_as: tuple[str, ...] = ()
 
     def read(self, typed: str) -> Any:
-        """Return what was typed or chosen, None for an optional box left empty; raises Amiss."""
+        """Return the number, list of numbers or choice, None for an optional box left empty.
+
+        Raises Amiss for what will not do.
+        """
         if self.choices is not None:
             return self._chosen(typed)
         if not typed.strip():
             if self.optional:
                 return None
             raise Amiss(self.name, f"Fill in the {self._called}")
+        if self.series:
+            return [self._number(part) for part in re.split(r"\s*;\s*|,?\s+", typed.strip())]
+        return self._number(typed)
+
+    def _number(self, typed: str) -> float:
         try:
             value = float(number(typed))
         except Unreadable:
-            advice = "Write a number like 1234.5 or 1234,5, with no other mark or letter"
+            what = "numbers, with blanks between, each" if self.series else "a number"
+            advice = f"Write {what} like 1234.5 or 1234,5, with no other mark or letter"
             raise Amiss(self.name, advice) from None
         if abs(value) > LARGEST:
             raise Amiss(self.name, f"{self.label} is too large for any bench")

@@ -6,7 +6,7 @@ from datetime import date
 
 from app.figures import FIGURES
 from app.figures.periods import Result
-from app.reports.gaps import Gap, gaps
+from app.reports.gaps import Gap, gaps, never_entered
 from app.reports.lines import Line, Section, line, mean_lines, sections
 from app.reports.numbers import plus_minus, printed, significance
 from app.reports.season_books import InForce, SeasonBooks
@@ -103,6 +103,7 @@ class DayReport:
     stock: Section
     analyses: Section
     gaps: tuple[Gap, ...]
+    never: tuple[str, ...]
     conventions: tuple[InForce, ...]
 
 
@@ -119,6 +120,7 @@ def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> D
         sections({"Stock in process, at the end": STOCK}, result, books)[0],
         Section("Analyses, weighted means", mean_lines(ANALYSES, periods, books)),
         gaps(books, periods[0]),
+        never_entered(books),
         tuple(books.in_force(day)),
     )
 
@@ -141,4 +143,6 @@ def undetermined_doubt(result: Result, index: int) -> str:
     if not doubt:
         return ""
     said = f"{printed(value, FIGURES[name].decimals)} {doubt}"
-    return f"{said}: {significance(value, standard)}"
+    bagged = result.conventions["sugar_accounted"][index] == "bagged"
+    stock = "; but the change of stock in process hides in it" if bagged else ""
+    return f"{said}: {significance(value, standard)}{stock}"

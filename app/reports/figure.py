@@ -83,6 +83,7 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
     """Return figure `name` of one period with all that stands behind it."""
     books.need([name])
     result = books.over(period)
+    result.certainty.cover((name,))
     figure = FIGURES[name]
     way = result.way(name)
     behind = Behind(result, books)

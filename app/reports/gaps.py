@@ -74,3 +74,16 @@ def _gap(books: SeasonBooks, measure: Measure, row: int) -> Gap:
         not measure.carrier,
         books.states.get((row, measure.name), ""),
     )
+
+
+def never_entered(books: SeasonBooks) -> tuple[str, ...]:
+    """Return what this mill is asked for each shift or day and has not entered all season."""
+    return tuple(
+        measure_title(measure.name)
+        for measure in MEASURES.values()
+        if measure.due
+        and measure.grain in (SHIFT, DAY)
+        and measure.stream in books.streams
+        and np.isnan(books.books.entered[measure.name]).all()
+        and not any(name == measure.name for _, name in books.states)
+    )

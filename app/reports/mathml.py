@@ -55,11 +55,6 @@ def mathml(formula: str) -> Markup:
     )
 
 
-def is_formula(text: str) -> bool:
-    """Return whether the text works something out, rather than being a name or prose."""
-    return parsed(text)[0] is not None
-
-
 def parsed(text: str) -> tuple[Term | None, str]:
     """Return what the text works out, None for a name or prose, and the explanation after it."""
     try:

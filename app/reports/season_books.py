@@ -12,12 +12,16 @@ from numpy.typing import NDArray
 from app.figures.certainty import default_of_rows
 from app.figures.conventions import CONVENTIONS
 from app.figures.periods import EVERYTHING, Books, Result
+from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.plant.calendar import week_of
-from app.plant.measures import ASKED, DAY, MEASURES
+from app.plant.measures import ASKED, CARRIERS, DAY, HARD, MEASURES
+from app.plant.readings import READINGS
+from app.plant.streams import STREAMS
+from app.plant.vessels import VESSELS
 from app.reports.dates import short_day
+from app.reports.numbers import printed
 
-CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 DAILY = frozenset(m.name for m in MEASURES.values() if m.grain == DAY)
 
 
@@ -69,6 +73,7 @@ class SeasonBooks:
         table: ShiftTable,
         convention_rows: Iterable[ConventionRow] = (),
         uncertainty_rows: Iterable[UncertaintyRow] = (),
+        streams: Iterable[str] | None = None,
     ) -> None:
         self.shifts = list(table.shifts)
         self.measures = table.measures
@@ -77,6 +82,7 @@ class SeasonBooks:
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
+        self.streams = frozenset(STREAMS if streams is None else streams) | VESSELS.keys()
         self._results: dict[Period, Result] = {}
         self._names: tuple[str, ...] = ()
 
@@ -104,6 +110,7 @@ class SeasonBooks:
                 asked=ASKED,
                 daily=DAILY,
                 stated=self._stated(),
+                limits=HARD,
             ),
             self._names or EVERYTHING,
         )
@@ -174,6 +181,32 @@ class SeasonBooks:
             for measure, taken in books.ways_of_results.items()
             if taken[row] >= 0
         }
+
+    def readings_without_result(self, day: date, number: int) -> dict[str, str]:
+        """Say of each result whose readings are all there, but which they do not give, why not."""
+        period = self.shift(day, number)
+        if period is None:
+            return {}
+        row, books = period.first, self.books
+        one = slice(row, row + 1)
+        read = {name: column[one] for name, column in self.measures.items()}
+        chosen = {name: column[one] for name, column in books.sheets.conventions.items()}
+        unlimited, _ = with_results(read, chosen, {})
+        found = {}
+        for measure, readings in READINGS.items():
+            there = [name for name in readings if np.isfinite(read[name][0])]
+            optional = {f"{MEASURES[measure].stream}_reading_temperature"}
+            if np.isfinite(books.entered[measure][row]) or not set(readings) - optional <= set(
+                there
+            ):
+                continue
+            value = float(unlimited[measure][0])
+            if np.isfinite(value):
+                text = printed(value, MEASURES[measure].decimals)
+                found[measure] = f"its readings give {text}, which cannot be: check them"
+            elif MEASURES[measure].prop in ("moisture", "suspended_solids"):
+                found[measure] = "its masses give no result: check them"
+        return found
 
     def between(self, first: date, last: date) -> Period:
         """Return the period of all shifts of the days `first` to `last`, both included."""

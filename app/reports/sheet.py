@@ -127,7 +127,8 @@ class Filling:
     """What goes into the cells of a sheet.
 
     `usual` says on which side of its usual range a value lies; `attempts` is what was typed and
-    not saved; `follows` what follows from readings; `saved` names the measures saved just now.
+    not saved; `follows` what follows from readings, and
+    `cannot_be` why something does not; `saved` names the measures saved just now.
     """
 
     clock: Clock
@@ -135,6 +136,7 @@ class Filling:
     usual: Callable[[str, Decimal], str]
     attempts: Mapping[str, Attempt] = field(default_factory=dict)
     follows: Mapping[str, float] = field(default_factory=dict)
+    cannot_be: Mapping[str, str] = field(default_factory=dict)
     saved: frozenset[str] = frozenset()
 
 
@@ -167,7 +169,7 @@ def _cell(measure: Measure, filling: Filling) -> Cell:
     return Cell(
         measure,
         result,
-        outside=_outside(result, filling),
+        outside=_outside(measure, result, filling),
         written=_written(result, filling.clock),
         derived="" if standing or name in filling.attempts else _derived(measure, filling),
         attempt=filling.attempts.get(name),
@@ -175,10 +177,12 @@ def _cell(measure: Measure, filling: Filling) -> Cell:
     )
 
 
-def _outside(result: Result | None, filling: Filling) -> str:
-    if result is None or result.value is None:
-        return ""
-    return filling.usual(getattr(result, "measure", ""), result.value)
+def _outside(measure: Measure, result: Result | None, filling: Filling) -> str:
+    if result is not None and result.state != VOID:
+        return "" if result.value is None else filling.usual(measure.name, result.value)
+    if measure.name in filling.follows:
+        return filling.usual(measure.name, Decimal(str(filling.follows[measure.name])))
+    return filling.cannot_be.get(measure.name, "")
 
 
 def _written(result: Result | None, clock: Clock) -> str:
@@ -208,7 +212,7 @@ def _value(name: str, filling: Filling) -> Decimal | None:
 def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:
     """Tell whether a cell is owed: not of a mill that stood still, nor of an empty vessel."""
     measure = cell.measure
-    if not measure.due or cell.derived:
+    if not measure.due:
         return False
     carrier = "cane" if measure.carrier else f"{measure.stream}_volume"
     if carrier == measure.name:

@@ -1,5 +1,6 @@
 """Every figure of one period, by station: its value, how sure it is, or what to measure for it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from app.figures import FIGURES
 from app.figures.declare import Figure
 from app.figures.sheets import Period
+from app.plant.measures import MEASURES
 from app.plant.streams import STATIONS
 from app.reports.lines import Cell, cell
 from app.reports.numbers import plus_minus
@@ -26,7 +28,10 @@ class Worked:
 
 @dataclass(frozen=True)
 class Station:
-    """The figures of one station: those with a value, and those that lack something."""
+    """The figures of one station: those with a value, and those that lack something.
+
+    What needs a stream that the mill has not is left out.
+    """
 
     name: str
     title: str
@@ -55,7 +60,16 @@ def by_station(books: SeasonBooks, period: Period) -> tuple[Station, ...]:
             for figure in figures_of(name)
         ]
         there = tuple(w for w in worked if w.cell.value is not None)
-        lacking = tuple(w for w in worked if w.cell.value is None)
-        if worked:
+        lacking = tuple(
+            w
+            for w in worked
+            if w.cell.value is None and _could_be(result.missing(w.figure.name), books.streams)
+        )
+        if there or lacking:
             found.append(Station(name, title, there, lacking))
     return tuple(found)
+
+
+def _could_be(missing: Iterable[str], streams: frozenset[str]) -> bool:
+    """Tell whether a mill has the streams whose measures lack: a tandem has no press water."""
+    return all(MEASURES[m].stream in streams for m in missing if m in MEASURES)

@@ -11,7 +11,7 @@ from app.figures.sheets import Period
 from app.plant.calendar import week_name
 from app.reports.dates import short_day
 from app.reports.day import PLAN, PRINTED, Account, account
-from app.reports.gaps import gaps
+from app.reports.gaps import gaps, never_entered
 from app.reports.lines import Cell, Section, cell, sections
 from app.reports.numbers import printed
 from app.reports.season_books import InForce, SeasonBooks
@@ -70,6 +70,7 @@ class PeriodReport:
     sections: tuple[Section, ...]
     conventions: tuple[InForce, ...]
     gaps: tuple[tuple[date, int], ...]
+    never: tuple[str, ...]
 
 
 def week_report(
@@ -141,6 +142,7 @@ def _report(
         account(total, books, targets),
         sections(PLAN, total, books, targets), tuple(books.in_force(last)),
         tuple(sorted(Counter(gap.day for gap in gaps(books, whole)).items())),
+        never_entered(books),
     )  # fmt: skip
 
 

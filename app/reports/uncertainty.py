@@ -16,6 +16,7 @@ from app.reports.numbers import COVERAGE_FACTOR, printed
 OF_VALUE = "% of value"
 THE_MILL, GUESS = "the mill", "a stated guess"
 LAST_PAIRS = 30
+LARGEST_SHARE = 100  # % of the value that may be stated
 # weighed, counted or gauged of a whole shift: there is no sample to test twice
 _NOT_SAMPLED = ("weight", "hours", "volume")
 
@@ -129,10 +130,20 @@ class Line:
         return f"±\u00a0{printed(COVERAGE_FACTOR * self.own.unsure, 0)}" if self.own else ""
 
     @property
+    def too_wide(self) -> bool:
+        """Whether the pairs say more than may be stated: over 100 % of the value.
+
+        In the unit of the measure they cannot: no pair differs by more than its whole range.
+        """
+        return bool(self.own and self.stated.relative and self.own.standard > LARGEST_SHARE)
+
+    @property
     def offered(self) -> bool:
         """Whether the pairs may stand for the random part, and do not already."""
         own = self.own
-        return bool(own and own.usable and not math.isclose(own.standard, self.stated.random))
+        if own is None or not own.usable or self.too_wide:
+            return False
+        return not math.isclose(own.standard, self.stated.random)
 
     @property
     def own_source(self) -> str:

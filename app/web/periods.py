@@ -14,7 +14,7 @@ from app.ledger.mills import Mill, Season
 from app.ledger.shifts import shift_table
 from app.ledger.uncertainty import uncertainty_rows
 from app.plant.calendar import days_of_week
-from app.plant.streams import TANDEM
+from app.plant.streams import TANDEM, streams_in_use
 from app.reports.dates import long_day
 from app.reports.season_books import SeasonBooks
 from app.web.requests import Now, Reading
@@ -121,7 +121,9 @@ def books_of(
     as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
     conventions = as_set_up * (mill.extraction_plant == TANDEM)
     conventions += mills.convention_rows(connection, mill)
-    return SeasonBooks(table, conventions, uncertainty_rows(connection, mill))
+    last = season.last_day or date.max
+    streams = streams_in_use(mills.equipment(connection, mill, last))
+    return SeasonBooks(table, conventions, uncertainty_rows(connection, mill), streams)
 
 
 def _finder(connection: Reading, now: Now) -> Finder:

@@ -17,6 +17,7 @@ from app.plant.streams import Equipment, streams_in_use
 from app.plant.typed import STATES
 from app.reports.dates import long_day, moment
 from app.reports.lines import Section
+from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, measures_of_shift, sheet_of
 from app.reports.shift import running_account
 from app.web.periods import books_of
@@ -133,13 +134,9 @@ def shift_page(
 ) -> ShiftPage:
     """Return the page of a shift."""
     results = book.sheet(connection, shift.season, shift.day, shift.number)
-    clock = shift.mill.clock
     books = books_of(connection, shift.mill, shift.season, only=shift.day)
     account = tuple(running_account(books, shift.day, shift.number))
-    filling = Filling(
-        clock, results, book.usual, attempts or {},
-        books.results_of_readings(shift.day, shift.number), frozenset(saved),
-    )  # fmt: skip
+    filling = filling_of(shift, results, books, attempts or {}, frozenset(saved))
     return ShiftPage(
         shift,
         _hours(shift),
@@ -149,6 +146,25 @@ def shift_page(
         _neighbour(shift, +1, now),
         may_type=by.role == "chemist",
         note=note,
+    )
+
+
+def filling_of(
+    shift: OpenShift,
+    results: Mapping[str, Entry],
+    books: SeasonBooks,
+    attempts: Mapping[str, Attempt] | None = None,
+    saved: frozenset[str] = frozenset(),
+) -> Filling:
+    """Return what goes into the cells of a shift, with what follows from its readings."""
+    return Filling(
+        shift.mill.clock,
+        results,
+        book.usual,
+        attempts or {},
+        books.results_of_readings(shift.day, shift.number),
+        books.readings_without_result(shift.day, shift.number),
+        saved,
     )
 
 

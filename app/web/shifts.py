@@ -15,7 +15,9 @@ from app.ledger.people import Person
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
 from app.plant.typed import NUMBER
+from app.reports.numbers import printed
 from app.reports.sheet import Cell
+from app.web.periods import books_of
 from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
 from app.web.shift_page import (
     OpenShift,
@@ -86,11 +88,13 @@ def save_cell(
 
 @dataclass(frozen=True)
 class TrailPage:
-    """Everything ever written in one cell."""
+    """Everything ever written in one cell, and the readings that its result follows from now."""
 
     shift: OpenShift
     measure: Measure
     entries: tuple[Entry, ...]
+    follows: str = ""
+    readings: tuple[Measure, ...] = ()
 
 
 @router.get("/cells/{measure}")
@@ -101,7 +105,15 @@ def show_trail(
     if measure not in MEASURES:
         raise HTTPException(404, "There is no such measure.")
     entries = book.trail(reading, shift.season, shift.day, shift.number, measure)
-    page = TrailPage(shift, MEASURES[measure], tuple(entries))
+    books = books_of(reading, shift.mill, shift.season, only=shift.day)
+    follows = books.results_of_readings(shift.day, shift.number).get(measure)
+    page = TrailPage(
+        shift,
+        MEASURES[measure],
+        tuple(entries),
+        printed(follows, MEASURES[measure].decimals),
+        tuple(MEASURES[name] for name in READINGS.get(measure, ())),
+    )
     return render(request, "shifts/trail.html", page=page)
 
 
@@ -136,19 +148,26 @@ def _taken(shift: OpenShift, measure: str) -> Measure:
 def _following(measure: Measure, page: ShiftPage) -> tuple[Cell, ...]:
     """Return the cells that changed with `measure`: what follows from it, purity last.
 
-    A box that somebody may be typing in is left alone: only what follows is no box, or what no
-    longer follows because a reading was taken out.
+    A box that somebody may be typing in is left alone: only what follows from readings that stand,
+    or from the one just taken out, is given anew.
     """
     cells = page.sheet.cells
-    results = [result for result, readings in READINGS.items() if measure.name in readings]
-    given = cells[measure.name].result
-    taken_out = given is not None and given.state != NUMBER
-    names = [name for name in results if name in cells and (cells[name].derived or taken_out)]
-    pol, purity = f"{measure.stream}_pol", f"{measure.stream}_purity"
-    names += [pol] if pol in cells and cells[pol].derived else []
-    if purity in cells and (results or measure.prop in ("brix", "pol")):
-        names += [purity]
-    return tuple(cells[name] for name in dict.fromkeys(names) if name != measure.name)
+    stream = f"{measure.stream}_"
+    names = [
+        result
+        for result, readings in READINGS.items()
+        if result.startswith(stream)
+        and result in cells
+        and any(name == measure.name or _stands(cells.get(name)) for name in readings)
+    ]
+    if names or measure.prop in ("brix", "pol"):
+        names += [name for name in (f"{stream}purity",) if name in cells]
+    found = (cells[name] for name in dict.fromkeys(names) if name != measure.name)
+    return tuple(cell for cell in found if cell.derived or not cell.result)
+
+
+def _stands(cell: Cell | None) -> bool:
+    return cell is not None and cell.result is not None and cell.result.state == NUMBER
 
 
 def _status(failures: Failures) -> int:

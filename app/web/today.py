@@ -5,11 +5,11 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
-from app.reports.sheet import Filling, sheet_of
+from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.periods import books_of
 from app.web.requests import Now, Reading, Viewer, render
-from app.web.shift_page import OpenShift
+from app.web.shift_page import OpenShift, filling_of
 
 router = APIRouter()
 
@@ -24,9 +24,6 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     if season is None:
         return render(request, "today.html", page=None)
     shift = OpenShift(mill, season, day, number, mills.equipment(connection, mill, day))
-    sheet = sheet_of(
-        shift.measures, Filling(clock, book.sheet(connection, season, day, number), book.usual)
-    )
     books = books_of(connection, mill, season)
     before = day - timedelta(days=1)
     yesterday = before if books.day(before).last else None
@@ -35,6 +32,8 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         if yesterday
         else ()
     )
+    results = book.sheet(connection, season, day, number)
+    sheet = sheet_of(shift.measures, filling_of(shift, results, books))
     begins, ends = clock.shift_bounds(day, number)
     page = Today(
         now=clock.local(now),

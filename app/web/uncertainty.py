@@ -32,10 +32,7 @@ Administrator = Annotated[Person, Depends(allow(*MAY_STATE))]
 
 _PAIR = ("measure", "day", "first", "second")
 _STATEMENT = ("random", "systematic", "relative", "since", "source")
-_DONE = {
-    "withdrawn": "The pair is withdrawn: it stays on this page and counts no more.",
-    "stated": "It is stated, and holds from its day on.",
-}
+_DONE = {"withdrawn": "The pair is withdrawn: it stays on this page and counts no more."}
 _DAY: TypeAdapter[date] = TypeAdapter(Day)
 
 
@@ -71,10 +68,13 @@ def add_pair(request: Request, by: Tester, writing: Writing, form: Form, now: No
 
 @router.get("/{name}")
 def one_measure(
-    request: Request, by: Viewer, reading: Reading, now: Now, name: str, done: str = ""
-) -> Response:
+    request: Request, by: Viewer, reading: Reading, now: Now, name: str, done: str = "",
+    counts: str = "",
+) -> Response:  # fmt: skip
     """Show all that was stated of a measure, and all its pairs."""
-    return _one(request, book_of(reading, now), _named(name), by, Said(_DONE.get(done, "")))
+    since = _day(counts)
+    words = f"It is stated, and counts from {since} on." if since else _DONE.get(done, "")
+    return _one(request, book_of(reading, now), _named(name), by, Said(words))
 
 
 @router.post("/{name}")
@@ -85,7 +85,7 @@ def state(
     measure, book = _named(name), book_of(writing, now)
     typed = {each: form.get(each, "") for each in _STATEMENT}
     try:
-        uncertainty.add_uncertainty(
+        counts = uncertainty.add_uncertainty(
             writing, book.mill, measure=name, random=_number(typed["random"]),
             systematic=_number(typed["systematic"]), relative=typed["relative"] == "yes",
             since=_day(typed["since"]), source=typed["source"], by=by, at=now,
@@ -93,7 +93,7 @@ def state(
     except WrongFields as wrong:
         said = Said(not_done="Nothing was stated", typed=typed, wrong=wrong.problems)
         return _one(request, book, measure, by, said)
-    return _done(name, "stated")
+    return _done(name, counts=f"{counts}")
 
 
 @router.post("/{name}/own")
@@ -103,12 +103,15 @@ def use_own(by: Administrator, writing: Writing, now: Now, name: str) -> Respons
     line = book.line(_named(name))
     if line.own is None or not line.own.usable:
         raise HTTPException(422, "The pairs of this measure are too few, or none of them differs.")
-    uncertainty.add_uncertainty(
-        writing, book.mill, measure=name, random=line.own.standard,
-        systematic=line.stated.systematic, relative=line.stated.relative, since=book.day,
-        source=line.own_source, by=by, at=now,
-    )  # fmt: skip
-    return _done(name, "stated")
+    try:
+        counts = uncertainty.add_uncertainty(
+            writing, book.mill, measure=name, random=line.own.standard,
+            systematic=line.stated.systematic, relative=line.stated.relative, since=book.day,
+            source=line.own_source, by=by, at=now,
+        )  # fmt: skip
+    except WrongFields as wrong:
+        raise HTTPException(422, f"{wrong}.") from None
+    return _done(name, counts=f"{counts}")
 
 
 @router.post("/{name}/pairs/{pair}/withdrawal")
@@ -126,7 +129,7 @@ def withdraw(
         wrong = {"reason": str(refused)}
         said = Said(not_done="The pair was not withdrawn", typed=typed, wrong=wrong, pair=pair)
         return _one(request, book, measure, by, said)
-    return _done(name, "withdrawn")
+    return _done(name, done="withdrawn")
 
 
 def _named(name: str) -> Measure:
@@ -149,8 +152,8 @@ def _number(text: str) -> float:
         return float("nan")
 
 
-def _done(name: str, what: str) -> Response:
-    return RedirectResponse(f"/uncertainty/{name}?{urlencode({'done': what})}", 303)
+def _done(name: str, **what: str) -> Response:
+    return RedirectResponse(f"/uncertainty/{name}?{urlencode(what)}", 303)
 
 
 def _every(request: Request, book: Book, by: Person, said: Said) -> Response:

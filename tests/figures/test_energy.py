@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from app.compute import compute
+from app.figures.evaluate import allowed_ways, in_force
 from tests.examples import published
 from tests.figures.mills import figures_of, measured, mills, one_mill, plausible
 
@@ -183,14 +184,25 @@ def test_net_calorific_value_is_near_the_printed_equations(row, moisture, ash):
     assert found == pytest.approx(printed, rel=0.006)
 
 
-def test_bagasse_that_is_not_weighed_counts_as_burnt_and_leaves_no_surplus_to_tell():
+OF_BAGASSE_BURNT = (
+    "bagasse_burnt", "bagasse_burnt_on_cane", "heat_burnt", "steam_per_bagasse",
+    "steam_available_on_cane", "boiler_efficiency", "boiler_efficiency_on_net",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("chosen", ["weighed, else all bagasse", "all bagasse"])
+def test_bagasse_counts_as_burnt_only_where_it_is_weighed_or_a_mill_so_chose(chosen):
     entered = with_boilers(one_mill(), {n: sum(r) / 2 for n, r in RANGES.items()})
     del entered["bagasse_burnt"]
-    found = figures_of(entered)
+    unweighed = figures_of(entered)
+    assert all(np.isnan(unweighed[name]).all() for name in OF_BAGASSE_BURNT)
+    found = figures_of(entered, bagasse_fired=chosen)
     same(found["bagasse_burnt"], entered["bagasse"])
+    same(found["steam_available_on_cane"], found["steam_on_cane"])
     assert np.isnan(found["surplus_bagasse"]).all()
-    strict = figures_of(entered, bagasse_fired="weighed")
-    assert np.isnan(strict["steam_per_bagasse"]).all()
+    answer = compute({"measures": {name: float(column[0]) for name, column in entered.items()}})
+    for name in OF_BAGASSE_BURNT:
+        assert answer["figures"][name]["missing"] == ["bagasse_burnt"], name
 
 
 def test_ash_is_as_analysed_else_the_standing_value():
@@ -206,7 +218,11 @@ def test_ash_of_one_sheet_serves_the_period_and_no_mean_of_shifts_is_taken():
              "bagasse_moisture": 50, "bagasse_brix": 3, "steam": 1200}  # fmt: skip
     short = {"cane": 500, "imbibition": 120, "mixed_juice": 480, "bagasse_pol": 3,
              "bagasse_moisture": 56, "bagasse_brix": 4, "steam": 200}  # fmt: skip
-    periods = [{"measures": sheet | {"bagasse_ash": 3}}, {"measures": short}]
+    chosen = {"bagasse_fired": "all bagasse"}
+    periods = [
+        {"measures": sheet | {"bagasse_ash": 3}, "conventions": chosen},
+        {"measures": short, "conventions": chosen},
+    ]
     found = compute(periods)["to_date"]["figures"]
     assert found["bagasse_ash"]["value"] == 3
     moisture, brix = (300 + 78.4) / 740, (18 + 5.6) / 740
@@ -230,3 +246,25 @@ def test_mixed_juice_by_difference_is_what_was_weighed(of):
     entered = measured(of)
     weighed = entered.pop("mixed_juice")
     same(figures_of(entered, mixed_juice_weight="by difference")["mixed_juice"], weighed)
+
+
+# Each asks for the other as it was weighed: with both, their errors would only change places.
+@plausible
+@given(mills())
+def test_mixed_juice_and_bagasse_cannot_both_follow_by_difference(of):
+    entered = measured(of)
+    both = figures_of(entered, mixed_juice_weight="by difference", bagasse_weight="by difference")
+    for name in ("mixed_juice", "bagasse", "pol_in_bagasse", "pol_extraction"):
+        assert np.isnan(both[name]).all(), name
+    # a weight that lacks does not follow from another that is not truth either
+    del entered["bagasse"]
+    lacks = figures_of(entered, mixed_juice_weight="by difference")
+    assert np.isnan(lacks["mixed_juice"]).all()
+    assert np.isnan(lacks["bagasse"]).all()
+
+
+def test_the_ways_of_both_weights_say_why_neither_has_a_value():
+    both = {"mixed_juice_weight": "by difference", "bagasse_weight": "by difference"}
+    for name in ("mixed_juice", "bagasse"):
+        (way,) = allowed_ways(name, in_force(both, 1), 0)
+        assert way.formula == "none, as mixed juice and bagasse cannot both follow by difference"

@@ -8,6 +8,7 @@ from scipy.integrate import solve_ivp
 
 from app.chemistry.density import sucrose_solution_density
 from app.compute import compute
+from app.figures import FIGURES
 from tests.figures.mills import plausible
 from tests.figures.together import EXACT, found_in
 
@@ -81,6 +82,30 @@ def test_inversion_in_the_evaporator_is_that_of_its_effects_one_after_another(
     stages = [(brix[n], purity, ph - drop * (n + 1) / 4 - 0.45, temperature[n]) for n in range(4)]
     expected = inverted(stages, minutes)
     assert found["evaporator_inversion_estimate"] == pytest.approx(expected, abs=1e-8)
+
+
+# What stays in a clarifier is the mill's own: no number of ours stands for it.
+def test_without_a_stated_hold_there_is_no_estimate():
+    entered = {
+        "clear_juice_brix": 15, "clear_juice_pol": 12.8, "clear_juice_ph": 7, "syrup_ph": 6.5,
+        "limed_juice_temperature": 100,
+    }  # fmt: skip
+    for n in range(4):
+        entered |= {
+            f"effect_{n + 1}_brix": 20 + 12 * n,
+            f"effect_{n + 1}_temperature": 110 - 15 * n,
+        }
+    names = ("clarifier_inversion_estimate", "evaporator_inversion_estimate")
+    held = found_in(entered, clarifier_hold=1, effect_hold=3)
+    assert all(held[name] > 0 for name in names)
+    assert all(np.isnan(found_in(entered)[name]) for name in names)
+
+
+# The constant of the rate as the page prints it: log₁₀ k = 16.91 + log₁₀(d - c) - 5670 ÷ T - pH.
+@pytest.mark.parametrize("place", ["clarifier", "sulphitation", "evaporator"])
+def test_an_auditor_reads_how_the_rate_of_inversion_is_reckoned(place):
+    formula = FIGURES[f"{place}_inversion_estimate"].formula
+    assert "log₁₀ k = 16.91 + log₁₀(d - c) - 5670 ÷ T - pH" in formula
 
 
 # By hand: 10 mg/kg of sugar in 10 t of water is 100 g; of 135 kg of pol that is 0.0741 %.

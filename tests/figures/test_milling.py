@@ -31,6 +31,18 @@ def with_first_juice(made_of: dict[str, np.ndarray], factor: float) -> dict[str,
 
 @plausible
 @given(mills(), st.booleans())
+def test_bagasse_follows_from_the_fibre_of_cane_where_it_is_not_weighed(made_of, as_fibre):
+    entered = measured(made_of, solids_as_fibre=as_fibre)
+    weighed = entered.pop("bagasse")
+    unmetered = {name: column for name, column in entered.items() if name != "imbibition"}
+    chosen = {"bagasse_weight": "from fibre of cane"} | (AS_FIBRE if as_fibre else {})
+    found = figures_of(unmetered | {"cane_fibre": made_of["fibre"]}, **chosen)
+    same(found["bagasse"], weighed)
+    same(found["pol_extraction"], made_of["extraction"])
+
+
+@plausible
+@given(mills(), st.booleans())
 def test_cane_is_fibre_brix_and_moisture(made_of, as_fibre):
     entered = measured(made_of, solids_as_fibre=as_fibre)
     found = figures_of(entered, **(AS_FIBRE if as_fibre else {}))

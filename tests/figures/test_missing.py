@@ -27,7 +27,7 @@ EVERYTHING = (
 # What a mill has to state before these say anything.
 CHOSEN = {f"effect_{n}_surface": 1000 for n in range(1, 7)} | {
     "evaporator_effects": 6, "tandem_mills": "7", "sulphited_juice_hold": 5, "effect_hold": 4,
-    "standing_available_lime": 80, "refinery": "behind the mill",
+    "standing_available_lime": 80, "refinery": "behind the mill", "clarifier_hold": 1,
 }  # fmt: skip
 ONLY_DUE = {
     name: number

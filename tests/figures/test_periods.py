@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.compute import CARRIERS, compute
+from app.compute import compute
 from app.figures import FIGURES
 from app.figures.evaluate import in_force
 from app.figures.periods import ADDS, Books
 from app.figures.sheets import Period, Sheets
-from app.plant.measures import MEASURES
+from app.plant.measures import CARRIERS, MEASURES
 from app.plant.vessels import VESSELS
 from tests.figures.mills import measured, mills, one_mill, several_plausible
 

@@ -8,6 +8,7 @@ from app.figures import readings
 from app.figures.declare import ENTERED
 from app.figures.evaluate import in_force
 from app.figures.readings import RESULTS, with_results
+from app.plant.measures import HARD
 from app.plant.readings import READINGS, SYRUPS, THICK, UNDILUTED
 from tests.examples import published
 
@@ -15,7 +16,7 @@ from tests.examples import published
 def results(entered, **conventions):
     columns = {name: np.atleast_1d(np.asarray(v, float)) for name, v in entered.items()}
     size = len(next(iter(columns.values())))
-    found, ways = with_results(columns, in_force(conventions, size))
+    found, ways = with_results(columns, in_force(conventions, size), HARD)
     return found, ways
 
 
@@ -114,6 +115,21 @@ def test_a_reading_outside_the_range_of_its_table_gives_no_result():
     lacks = figures["figures"]["brix_in_mixed_juice"]
     assert lacks["value"] is None
     assert "mixed_juice_brix" in lacks["missing"]
+
+
+@pytest.mark.parametrize(
+    "entered",
+    [
+        {"final_molasses_refractometer_reading": 19},  # 6 times diluted: 114
+        {"mixed_juice_polarimeter_reading": 60, "mixed_juice_brix": 14},  # 14.8 pol
+        {"sugar_polarimeter_reading": 110},
+        {"bagasse_dish_mass": 50, "bagasse_wet_mass": 150, "bagasse_dried_mass": 160},
+    ],
+)
+def test_what_cannot_be_is_no_result(entered):
+    found, ways = results(entered, massecuite_dilution=6)
+    assert not ways
+    assert found.keys() == entered.keys()
 
 
 def test_sugar_is_read_at_20_degrees_or_brought_to_it():

@@ -104,16 +104,18 @@ BY_MELT = (
 BY_REFINED = tuple(f"refined_sugar_{p}" for p in ("pol", "moisture", "colour", "ash"))
 
 
-# By hand: 100 at 30 and 300 at 50 come to 45, not to 40.
+# 100 at the low end and 300 at the high end of its usual range come to three quarters of the way.
 def test_mean_of_a_period_is_by_the_sugar_melted_or_refined():
-    weights, names = ("raw_sugar_melted", "refined_sugar"), (*BY_MELT, *BY_REFINED)
+    weights = ("raw_sugar_melted", "refined_sugar")
+    usual = {name: MEASURES[name].usual for name in (*BY_MELT, *BY_REFINED)}
     sheets = [
-        dict.fromkeys(weights, 100.0) | dict.fromkeys(names, 30.0),
-        dict.fromkeys(weights, 300.0) | dict.fromkeys(names, 50.0),
+        dict.fromkeys(weights, weight) | {name: ends[end] for name, ends in usual.items()}
+        for weight, end in ((100.0, 0), (300.0, 1))
     ]
     found = compute([{"measures": sheet} for sheet in sheets])["to_date"]["figures"]
-    for name in names:
-        assert found[name]["value"] == pytest.approx(45.0, abs=EXACT, rel=0), name
+    for name, (low, high) in usual.items():
+        expected = 0.25 * low + 0.75 * high
+        assert found[name]["value"] == pytest.approx(expected, abs=EXACT, rel=0), name
     assert found["raw_sugar_melted"]["value"] == 400
 
 

@@ -10,8 +10,8 @@ from app.figures.evaluate import in_force
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets
 from app.figures.uncertainties import default_uncertainty
-from app.plant.measures import MEASURES
-from app.reports.season_books import CARRIERS, DAILY
+from app.plant.measures import CARRIERS, MEASURES
+from app.reports.season_books import DAILY
 from tests.figures.mills import several_plausible
 
 # Floating point alone parts two sums of some tens of terms.

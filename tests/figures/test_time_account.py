@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.compute import compute
+from app.figures import FIGURES
 from tests.examples import published
 from tests.figures.mills import figures_of, plausible
 
@@ -87,6 +88,30 @@ def test_what_nobody_wrote_down_is_found_among_the_hours_not_accounted_for():
     strict = figures_of(entered, stops_left_blank="is missing")
     assert np.isnan(strict["mechanical_stop_hours"][0])
     assert np.isnan(strict["lost_time"][0])
+
+
+# What the mathematics sets is the formula up to its first comma.
+def test_the_formula_of_a_share_is_whole_before_any_comma():
+    for name in (*(f"{cause}_time" for cause in (*WITHIN, *OUTSIDE)), "other_stop_time"):
+        before, _, after = FIGURES[name].formula.partition(",")
+        assert before.startswith("100 × hours of ")
+        assert before.endswith(" ÷ hours available")
+        assert after == ""
+
+
+def test_lines_of_the_account_are_told_from_parts_of_other_stops():
+    for cause in (*OUTSIDE, "other_stop"):
+        assert FIGURES[f"{cause}_time"].note.startswith("A line of the time account"), cause
+    for cause in (*WITHIN, "unaccounted_stop"):
+        assert FIGURES[f"{cause}_time"].note.startswith("A part of other stops"), cause
+
+
+def test_hours_told_for_no_cause_count_as_lost_and_every_page_of_them_says_so():
+    untold = figures_of({"crushing_hours": 6, "gross_hours": 8})
+    assert untold["other_stop_hours"][0] == untold["unaccounted_stop_hours"][0] == 2
+    assert untold["lost_time"][0] == 25
+    for name in ("other_stop_hours", "lost_time"):
+        assert "told for no cause" in FIGURES[name].formula
 
 
 def test_a_sheet_without_hours_crushing_has_no_stops_either():

@@ -22,8 +22,8 @@ CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 
 JUICE = {"mixed_juice_polarimeter_reading": 60, "mixed_juice_refractometer_reading": 18}
 JUICE_SPREADS = {
-    "mixed_juice_polarimeter_reading": {"random": 0.1 / 2.8},
-    "mixed_juice_refractometer_reading": {"random": 0.05},
+    "mixed_juice_polarimeter_reading": {"random": 0.1 / 2.8, "systematic": 0},
+    "mixed_juice_refractometer_reading": {"random": 0.05, "systematic": 0},
 }
 
 

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from app.compute import CARRIERS
 from app.figures.evaluate import in_force
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets
+from app.plant.measures import CARRIERS
 from tests.figures.mills import figures_of
 
 # Floating point alone parts the two sides: some operations on numbers of up to some thousands.

@@ -68,7 +68,7 @@ def opened(table: Table, name: str, **chosen: str):
 
 
 def test_bagasse_by_difference_shows_the_difference(table):
-    assert opened(table, "bagasse").formula == "cane + imbibition - mixed juice"
+    assert opened(table, "bagasse").formula == "cane + imbibition - mixed juice weighed"
 
 
 def test_bagasse_weighed_shows_that_it_was_weighed(table):

@@ -112,12 +112,24 @@ def test_every_box_has_its_label_and_what_describes_it(ann):
         assert not re.search(r"<script(?![^>]*\ssrc=)|<style|\sstyle=|\son\w+=|://", text)
 
 
+def test_sieves_are_typed_as_lists(ann):
+    lists = "apertures=1,18+1+0.85&retained=10+50+30&pan=10"
+    page = ann.get(f"/bench?conversion=sieves&{lists}")
+    assert page.status_code == 200
+    # By hand: 50 % stays 40 ÷ 50 of the way from 1.18 to 1.
+    assert "<dt>Mean aperture, interpolated</dt><dd><strong>1.036</strong> mm</dd>" in page.text
+    assert 'value="1,18 1 0.85" inputmode="text"' in box(page, "sieves-apertures")
+    assert 'inputmode="decimal"' in box(page, "sieves-pan")
+
+
 def test_each_conversion_names_its_source_and_defers_to_those_who_run_the_plant(ann):
     text = ann.get("/bench").text
     assert text.count("<b>Source:</b>") == text.count("Work out</button>") > 10
     for words in (
         "local codes and licensed practice", "lead acetate is a poison", "Quicklime burns",
-        "alcohol burns and its vapour explodes", "scald",
+        "alcohol burns and its vapour explodes", "scald", "copper reagents are caustic",
+        "boil over", "Hydrochloric acid, hot above all", "Dust of dry sugar explodes",
+        "no correction for sucrose is applied",
     ):  # fmt: skip
         assert words in text
 
@@ -165,6 +177,8 @@ def test_the_last_dose_of_a_step_stands_and_none_takes_it_out(ann, visit, bench)
         ({"dose": "0"}, "dose", "above 0 and at most 100"),
         ({"dose": "101"}, "dose", "101 is not"),
         ({"dose": "nm"}, "dose", "Write a number"),
+        ({"dose": "0." + "6" * 5000}, "dose", "at most 40 characters"),
+        ({"from_ph": "0" * 41}, "from_ph", "at most 40 characters"),
         ({"dose": ""}, "dose", "there is no step from 5.2 to 7.4 yet"),
     ],
 )

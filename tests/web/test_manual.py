@@ -3,8 +3,10 @@
 import re
 
 import pytest
+from markupsafe import escape
 
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.readings import RESULTS
 from app.plant.measures import MEASURES
 from app.web.manual import PARTS, WITH_FIGURES
 
@@ -46,6 +48,24 @@ def test_every_link_of_the_manual_arrives(pages, ann):
         for address, anchor in re.findall(r'href="(/manual/[a-z_]+)(?:#([a-z0-9_]+))?"', page):
             assert address in known
             assert not anchor or anchor in known[address], f"{address}#{anchor}"
+
+
+def test_a_formula_of_the_manual_is_no_landmark(pages):
+    for address in (f"/manual/{station}" for station in WITH_FIGURES):
+        assert 'role="region"' not in pages[address].partition("<main")[2], address
+
+
+def test_a_result_of_readings_has_every_rule_and_its_row_points_there(pages):
+    page = pages["/manual/measures"]
+    for name, result in RESULTS.items():
+        measure = name.removeprefix("entered_")
+        row = page[page.index(f'<tr id="{measure}">') :].split("</tr>")[0]
+        assert f'href="#from-readings-{measure}">or from readings</a>' in row
+        assert "<math" not in row
+        rules = page[page.index(f'<tbody id="from-readings-{measure}">') :].split("</tbody>")[0]
+        assert rules.count("<math") == len(result.ways), measure
+        assert rules.count(f'href="#{measure}"') == 1
+        assert str(escape(result.source)) in rules, measure
 
 
 def test_what_is_left_out_is_listed_with_its_reason(ann):

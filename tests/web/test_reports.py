@@ -71,6 +71,8 @@ def test_a_figure_that_cannot_be_worked_out_says_what_to_measure(reader):
 def test_every_kind_of_period_gives_all_its_figures_by_station(reader, address):
     page = reader.get(f"{address}/figures").text
     assert f'<a href="{address}/figures/pol_extraction">' in page
+    assert page.count("<caption") == page.count("<table") > 0
+    assert page.count('<abbr title="twice the standard uncertainty">') == page.count("<table")
     assert "not worked out here, and what each needs" in page
 
 

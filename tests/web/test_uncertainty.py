@@ -40,7 +40,7 @@ def said(bench):
 
 def row_of(page, measure):
     """The texts of the row of a measure."""
-    row = re.search(rf'<tr id="{measure}">(.*?)</tr>', page.text, re.DOTALL).group(1)
+    row = re.search(rf'<tr id="measure-{measure}">(.*?)</tr>', page.text, re.DOTALL).group(1)
     cells = re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.DOTALL)
     return [" ".join(re.sub("<[^>]+>", " ", cell).split()) for cell in cells]
 
@@ -58,7 +58,7 @@ def test_everybody_reads_how_sure_each_measure_is(visit, who):
 
 def test_only_what_the_mill_has_is_listed(visit):
     page = visit("ann").get(PAGE)
-    assert 'id="mill_1_bagasse_pol"' in page.text  # of five mills
+    assert 'id="measure-mill_1_bagasse_pol"' in page.text  # of five mills
     assert "press_water" not in page.text  # of a diffuser
     assert 'value="bagasse_pol"' in page.text
     assert 'value="cane"' not in page.text  # a shift's weight is no sample
@@ -89,11 +89,12 @@ def test_who_only_reads_enters_nothing(visit, bench, who):
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ({"first": "14.2O"}, "First result: Write a number."),
+        ({"first": "14.2O"}, "First result: Write a number with one decimal sign, like 14.26"),
         ({"second": ""}, "Second result: A pair has two numbers"),
         ({"second": "142"}, "Second result: Mixed juice, brix lies between"),
         ({"day": "3 June"}, "Day: Write the day like 2026-07-14"),
         ({"day": "2026-06-04"}, "Day: This day has not begun"),
+        ({"day": "2026-05-31"}, "Day: The first season of this mill began on 2026-06-01."),
         ({"measure": ""}, "Measure: Choose what was tested twice"),
         ({"measure": "cane"}, "Measure: Choose what was tested twice"),
         ({"measure": "press_water_brix"}, "Measure: Choose what was tested twice"),
@@ -187,6 +188,26 @@ def test_pairs_that_never_differ_are_not_used(visit, bench):
     assert said(bench) == []
 
 
+def test_pairs_that_differ_by_more_than_may_be_stated_are_not_used(visit, bench):
+    # d ÷ mean is 2 each time: s = 200 ÷ √2 %
+    enter(bench, [("0", "1000")] * 10, "mixed_juice_colour")
+    administrator, address = visit("administrator"), f"{PAGE}/mixed_juice_colour"
+    page = administrator.get(address)
+    assert "More than 100 % of the value cannot be stated" in page.text
+    for shown in (page, administrator.get(PAGE)):
+        assert f'action="{address}/own"' not in shown.text
+    refused = administrator.post(f"{address}/own")
+    assert refused.status_code == 422
+    assert "The random part is a number from 0 to 100 %" in refused.text
+    assert said(bench) == []
+
+
+def test_every_paragraph_of_the_form_is_closed(visit):
+    page = visit("administrator").get(BRIX).text.partition("<main")[2].partition("</main")[0]
+    for element in ("p", "div", "form", "section"):
+        assert len(re.findall(f"<{element}[ >]", page)) == page.count(f"</{element}>"), element
+
+
 def test_what_is_relative_is_repeated_in_percent(visit, bench):
     # d ÷ mean is 2 ÷ 100: s = 2 ÷ √2 %
     enter(bench, [("990", "1010"), ("2020", "1980")], "mixed_juice_colour")
@@ -199,7 +220,7 @@ def test_an_administrator_states_an_uncertainty_from_a_day_on(visit, bench):
     answer = administrator.post(BRIX, STATED)
     assert answer.status_code == 303
     page = administrator.get(answer.headers["location"])
-    assert "It is stated" in page.text
+    assert "It is stated, and counts from 2026-06-01 on." in page.text
     assert "a proved refractometer" in page.text
     assert "Administrator, 3 Jun 2026" in page.text
     row = row_of(administrator.get(PAGE), "mixed_juice_brix")
@@ -208,6 +229,14 @@ def test_an_administrator_states_an_uncertainty_from_a_day_on(visit, bench):
     assert row[-1].startswith("the mill, ")
     assert visit("ann").post(BRIX, STATED).status_code == 403
     assert len(said(bench)) == 1
+
+
+def test_what_is_stated_from_before_the_first_season_says_from_when_it_counts(visit, bench):
+    administrator = visit("administrator")
+    answer = administrator.post(BRIX, STATED | {"since": "2025-01-01"})
+    page = administrator.get(answer.headers["location"])
+    assert "It is stated, and counts from 2026-06-01 on." in page.text
+    assert str(said(bench)[0][4]) == "2025-01-01"
 
 
 def test_what_is_stated_for_later_does_not_hold_yet(visit):

@@ -5,14 +5,14 @@ from dataclasses import replace
 from decimal import Decimal
 
 from app.reports.bench import Choice, Section
-from app.reports.conversions import boiling_house, juice
+from app.reports.conversions import boiling_house, juice, laboratory
 from app.reports.conversions.declare import CONVERSIONS
 
-__all__ = ["CONVERSIONS", "boiling_house", "juice", "sections"]
+__all__ = ["CONVERSIONS", "boiling_house", "juice", "laboratory", "sections"]
 
 TITLES = {
     "juice": "Brix and density",
-    "saccharimeter": "Pol",
+    "saccharimeter": "Pol and sucrose",
     "lime": "Lime",
     "pan": "Pan and crystallization",
     "analyses": "Other analyses",
