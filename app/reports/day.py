@@ -121,7 +121,7 @@ def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> D
         Section("Analyses, weighted means", mean_lines(ANALYSES, periods, books)),
         gaps(books, periods[0]),
         never_entered(books),
-        tuple(books.in_force(day)),
+        tuple(books.in_force_for(PRINTED, day)),
     )
 
 

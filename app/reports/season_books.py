@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from app.figures.certainty import default_of_rows
 from app.figures.conventions import CONVENTIONS
+from app.figures.declare import FIGURES
+from app.figures.evaluate import behind
 from app.figures.periods import EVERYTHING, Books, Result
 from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
@@ -156,6 +158,12 @@ class SeasonBooks:
                 )
             )
         return found
+
+    def in_force_for(self, names: Iterable[str], day: date) -> list[InForce]:
+        """Return the conventions on `day` that some formula behind figures of `names` asks for."""
+        ways = [way for name in behind(tuple(sorted(names))) for way in FIGURES[name].ways]
+        asked = {name for way in ways for name in (*way.when, *way.inputs)}
+        return [convention for convention in self.in_force(day) if convention.name in asked]
 
     def over(self, period: Period) -> Result:
         """Return all figures of one period, worked out once."""

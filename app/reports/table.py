@@ -140,7 +140,8 @@ def _report(
         title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
         tuple(rows), Row("Total", address, _key_cells(total, 0, books)),
         account(total, books, targets),
-        sections(PLAN, total, books, targets), tuple(books.in_force(last)),
+        sections(PLAN, total, books, targets),
+        tuple(books.in_force_for(PRINTED.union(KEY_FIGURES), last)),
         tuple(sorted(Counter(gap.day for gap in gaps(books, whole)).items())),
         never_entered(books),
     )  # fmt: skip
