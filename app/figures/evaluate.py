@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
@@ -139,6 +139,7 @@ class Lookup:
     conventions: Conventions
     asked: frozenset[str] = frozenset()
     stops: frozenset[str] = frozenset()
+    _asked_before: dict[tuple[str, int], list[str]] = field(default_factory=dict)
 
     def lacking(self, name: str, row: int) -> list[str]:
         """Return what lacks for `name`, by the way that is nearest to giving it.
@@ -146,8 +147,10 @@ class Lookup:
         An empty list means that nothing lacks and the figure is undefined: its divisor is zero, or
         it is out of its range.
         """
-        found = [self._of_way(way, row) for way in allowed_ways(name, self.conventions, row)]
-        return min(found, key=self._distance, default=[])
+        if (name, row) not in self._asked_before:
+            found = [self._of_way(way, row) for way in allowed_ways(name, self.conventions, row)]
+            self._asked_before[name, row] = min(found, key=self._distance, default=[])
+        return self._asked_before[name, row]
 
     def _of_way(self, way: Way, row: int) -> list[str]:
         leaves: dict[str, None] = {}

@@ -58,7 +58,9 @@ def _of_figure(
         moved = [name for name in dict.fromkeys(way.inputs) if name in found]
         if not moved:
             continue
-        slopes = np.where(taken == number, _slopes(way, moved, values, spreads), 0.0)
+        slopes = _slopes(way, moved, values, spreads)
+        if len(numbers) > 1:
+            slopes = np.where(taken == number, slopes, 0.0)
         for name, slope in zip(moved, slopes, strict=True):
             for source, part in found[name].items():
                 step = slope * part
@@ -85,14 +87,14 @@ def _slopes(
             up_and_down[place + 1] -= steps[place // 2]
             stacked[name] = up_and_down
     answers = way.function(*(stacked[name] for name in way.inputs))
-    above, below, here = answers[0:-1:2], answers[1:-1:2], answers[-1]
-    sides = np.isfinite(above).astype(float) + np.isfinite(below)
+    above, below, width = answers[0:-1:2], answers[1:-1:2], 2 * np.array(steps)
+    if np.isfinite(answers).all() and (width > 0).all():
+        return np.asarray((above - below) / width)
+    here, there = answers[-1], np.array([values[name] for name in moved])
+    sides = (np.isfinite(above).astype(float) + np.isfinite(below)) / 2
     rise = np.where(np.isfinite(above), above, here) - np.where(np.isfinite(below), below, here)
-    width = sides * np.array(steps)
-    still = np.array(
-        [(step == 0) | np.isnan(values[name]) for name, step in zip(moved, steps, strict=True)]
-    )
-    return np.where(still, 0.0, rise / width)
+    still = (width == 0) | np.isnan(there)
+    return np.where(still, 0.0, rise / (sides * width))
 
 
 def _step(spread: Values, value: Values) -> Values:

@@ -24,7 +24,6 @@ class Missing:
         self._rows_known = Lookup(
             books.rows | sheets.known(books.entered), sheets.conventions, sheets.asked
         )
-        self._asked_before: dict[tuple[str, int], list[str]] = {}
 
     def behind(self, name: str, index: int, result: "Result") -> dict[str, list[int]]:
         """Return the measures for want of which `name` has no value, with the rows they lack in."""
@@ -80,6 +79,4 @@ class Missing:
     def _of_row(self, name: str, row: int) -> list[str]:
         if name not in FIGURES:
             return [name]
-        if (name, row) not in self._asked_before:
-            self._asked_before[name, row] = self._rows_known.lacking(name, row)
-        return self._asked_before[name, row]
+        return self._rows_known.lacking(name, row)

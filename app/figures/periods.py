@@ -143,8 +143,10 @@ class Books:
         found, taken = self._worked_out(self.whole, rows)
         values, ways = {}, {}
         for name in self._behind_sums:
-            values[name], ways[name] = self.rows[name].copy(), self.ways[name].copy()
-            values[name][rows], ways[name][rows] = found[name], taken[name]
+            values[name], ways[name] = self.rows[name], self.ways[name]
+            if not np.array_equal(values[name][rows], found[name], equal_nan=True):
+                values[name], ways[name] = values[name].copy(), ways[name].copy()
+                values[name][rows], ways[name][rows] = found[name], taken[name]
         return values, ways
 
     def _once_a_day(self, filled: Values) -> Values:
@@ -275,13 +277,15 @@ def _standing_for_all(values: Mapping[str, Values]) -> dict[str, Values]:
 def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:
     """Coverage of what follows: the least of the inputs of the way that was taken."""
     found = dict(coverage)
+    partly = {name for name, share in coverage.items() if (share != 1).any()}
     for name in ways:
         if name in found:
             continue
         found[name] = np.ones(len(ways[name]))
         for number, way in enumerate(FIGURES[name].ways):
-            inputs = [found[i] for i in way.inputs if i in found]
+            inputs = [found[i] for i in way.inputs if i in partly]
             if inputs:
+                partly.add(name)
                 least = np.min(inputs, axis=0)
                 found[name] = np.where(ways[name] == number, least, found[name])
     return found

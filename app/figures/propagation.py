@@ -34,6 +34,19 @@ class Errors:
         """Both parts of a single result."""
         return np.hypot(self.random, self.systematic)
 
+    @cached_property
+    def stated(self) -> bool:
+        """Whether every row has its uncertainties stated."""
+        return bool(np.isfinite(self.random).all() and np.isfinite(self.systematic).all())
+
+    def moved(self, slope: Values) -> tuple[Values, Values]:
+        """Return what both parts move with a slope; nothing, where nothing moves with it."""
+        random, systematic = slope * self.random, slope * self.systematic
+        if self.stated:
+            return random, systematic
+        still = slope == 0
+        return np.where(still, 0.0, random), np.where(still, 0.0, systematic)
+
     def of_rows(self, rows: slice | NDArray[np.int64]) -> "Errors":
         """Return those of some rows."""
         return Errors(self.random[rows], self.systematic[rows])
@@ -90,17 +103,13 @@ class RowErrors:
         systematic: dict[str, Values] = {}
         for source, slope in gradient.items():
             error = self.errors[source]
-            variance = variance + np.square(_product(slope, error.random))
-            shared, part = source.removeprefix(BEFORE), _product(slope, error.systematic)
+            random, part = error.moved(slope)
+            variance = variance + np.square(random)
+            shared = source.removeprefix(BEFORE)
             systematic[shared] = systematic[shared] + part if shared in systematic else part
         for part in systematic.values():
             variance = variance + np.square(part)
         return np.asarray(np.sqrt(variance))
-
-
-def _product(slope: Values, error: Values) -> Values:
-    """What nothing moves with adds nothing, even where its error is not stated."""
-    return np.where(slope == 0, 0.0, slope * error)
 
 
 def _measure(source: str) -> str:
@@ -190,7 +199,8 @@ class PeriodErrors:
         counts = np.array([self._counts(name, self._last - before) for name in names])
         error = self._rows.errors[source].of_rows(rows)
         moved = np.where(counts, slopes, 0.0)
-        return _product(moved, error.random), _product(moved, error.systematic).sum(axis=1)
+        random, systematic = error.moved(moved)
+        return random, systematic.sum(axis=1)
 
     def _counts(self, name: str, size: int) -> Values:
         """Which rows a sum or a level takes: all of the period, its last, or the one before it."""
