@@ -18,15 +18,17 @@ for _declared in (
         choices=("dry", "wet"),
     ),
     Convention(
-        "syrup_dilution", "Dilution of syrup, by weight", 4.0, "times", COMMON,
-        "Sample and water over sample. The readings are of the diluted solution.",
-        low=1.0, high=20.0,
+        "syrup_dilution", "Dilution of syrup, by weight", 0.0, "times", COMMON,
+        "Sample and water over sample; the readings are of the diluted solution. 0: not stated, "
+        "and no result follows.",
+        low=0.0, high=20.0,
     ),
     Convention(
-        "massecuite_dilution", "Dilution of massecuite, magma and molasses, by weight", 6.0,
+        "massecuite_dilution", "Dilution of massecuite, magma and molasses, by weight", 0.0,
         "times", COMMON,
-        "Sample and water over sample. The readings are of the diluted solution.",
-        low=1.0, high=20.0,
+        "Sample and water over sample; the readings are of the diluted solution. 0: not stated, "
+        "and no result follows.",
+        low=0.0, high=20.0,
     ),
     Convention(
         "bagasse_water", "Water per 100 of bagasse in the disintegrator", 1000.0, "% bagasse",

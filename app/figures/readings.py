@@ -57,23 +57,30 @@ def _result(name: str, source: Source, note: str, *ways: Listed) -> None:
 
 
 def _as_read(reading: Values, dilution: Values | float = 1.0) -> Values:
-    return reading * dilution
+    return reading * _stated(dilution)
+
+
+def _stated(dilution: Values | float) -> Values:
+    """A dilution of 0 is not stated: nothing follows from it."""
+    return np.where(np.asarray(dilution) > 0, dilution, np.nan)
 
 
 def _by_1936(reading: Values, temperature: Values, dilution: Values | float = 1.0) -> Values:
-    return brix_at_20(reading, temperature, table="1936") * dilution
+    return brix_at_20(reading, temperature, table="1936") * _stated(dilution)
 
 
 def _by_1974(reading: Values, temperature: Values, dilution: Values | float = 1.0) -> Values:
-    return brix_at_20(reading, temperature, table="1974") * dilution
+    return brix_at_20(reading, temperature, table="1974") * _stated(dilution)
 
 
 def _dry(reading: Values, brix: Values, dilution: Values | float = 1.0) -> Values:
-    return pol_of_undiluted(reading, brix / dilution, DRY_CLARIFICATION) * dilution
+    times = _stated(dilution)
+    return pol_of_undiluted(reading, brix / times, DRY_CLARIFICATION) * times
 
 
 def _wet(reading: Values, brix: Values, dilution: Values | float = 1.0) -> Values:
-    return pol_of_undiluted(reading, brix / dilution, WET_CLARIFICATION) * dilution
+    times = _stated(dilution)
+    return pol_of_undiluted(reading, brix / times, WET_CLARIFICATION) * times
 
 
 def _brix_and_pol(stream: str, dilution: tuple[str, ...]) -> None:

@@ -18,7 +18,7 @@ from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.plant.calendar import week_of
 from app.plant.measures import ASKED, CARRIERS, DAY, HARD, MEASURES
-from app.plant.readings import READINGS
+from app.plant.readings import READINGS, SYRUPS, THICK
 from app.plant.streams import STREAMS
 from app.plant.vessels import VESSELS
 from app.reports.dates import short_day
@@ -214,6 +214,8 @@ class SeasonBooks:
                 found[measure] = f"its readings give {text}, which cannot be: check them"
             elif MEASURES[measure].prop in ("moisture", "suspended_solids"):
                 found[measure] = "its masses give no result: check them"
+            elif MEASURES[measure].stream in (*SYRUPS, *THICK):
+                found[measure] = "no result follows: the dilution is not stated (see conventions)"
         return found
 
     def between(self, first: date, last: date) -> Period:

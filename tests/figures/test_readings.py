@@ -78,6 +78,13 @@ def test_a_diluted_sample_is_brought_back_to_what_it_was():
     assert found["c_massecuite_pol"][0] == pytest.approx(6 * result("mixed_juice_pol", diluted))
 
 
+def test_nothing_follows_from_a_dilution_that_is_not_stated():
+    found, ways = results({"syrup_refractometer_reading": 16, "syrup_polarimeter_reading": 50})
+    assert not ways
+    found, _ = results({"syrup_refractometer_reading": 16}, syrup_dilution=4)
+    assert found["syrup_brix"][0] == 64
+
+
 # By hand: 1000 g of bagasse of 50 % moisture in 10 000 g of water, read 0.75: extract pol
 # 26 × 0.75 ÷ 99.718 ÷ 1.0008 = 0.1954 %, in 10 500 g: 2.05 % bagasse.
 def test_bagasse_is_worked_out_from_its_extract():
