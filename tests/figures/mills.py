@@ -3,12 +3,15 @@
 What a mill was made of is known, so that figures can be asked to find it again.
 """
 
+from collections.abc import Mapping
+
 import numpy as np
 from hypothesis import Phase, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from app.figures.evaluate import in_force, worked_out
+from app.figures import FIGURES
+from app.figures.evaluate import behind, in_force, worked_out_by_way
 
 RANGES = {
     "cane": (600, 2600),
@@ -114,8 +117,28 @@ def _boiling_house(of, pol_in_cane, pol, brix):
     }
 
 
-def figures_of(entered: dict[str, object], **conventions: object) -> dict[str, np.ndarray]:
-    """Work out every figure of what was entered, one row a sheet."""
+class Asked(Mapping[str, np.ndarray]):
+    """Every figure of some sheets, each worked out when it is asked for."""
+
+    def __init__(self, known: dict[str, np.ndarray], conventions: dict[str, np.ndarray]) -> None:
+        self._known, self._conventions = known, conventions
+        self._found: dict[str, np.ndarray] = {}
+
+    def __getitem__(self, name: str) -> np.ndarray:
+        if name not in self._found:
+            worked_out, _ = worked_out_by_way(self._known, self._conventions, behind((name,)))
+            self._found |= worked_out
+        return self._found[name]
+
+    def __iter__(self):
+        return iter(FIGURES)
+
+    def __len__(self) -> int:
+        return len(FIGURES)
+
+
+def figures_of(entered: dict[str, object], **conventions: object) -> Asked:
+    """Work figures out of what was entered, one row a sheet."""
     known = {f"entered_{name}": np.atleast_1d(np.asarray(v, float)) for name, v in entered.items()}
     size = len(next(iter(known.values())))
-    return worked_out(known, in_force(conventions, size))
+    return Asked(known, in_force(conventions, size))
