@@ -56,16 +56,21 @@ def compute(document: object) -> dict[str, object]:
     ]
     books = Books(_sheets(parsed))
     size = len(parsed)
-    result = books.over([Period(i, i + 1) for i in range(size)])
+    result = _over(books, [Period(i, i + 1) for i in range(size)])
     answers = [_figures(result, i) for i in range(size)]
     if not many:
         return answers[0]
-    return {"periods": answers, "to_date": _figures(books.over([Period(0, size)]), 0)}
+    return {"periods": answers, "to_date": _figures(_over(books, [Period(0, size)]), 0)}
+
+
+def _over(books: Books, periods: list[Period]) -> Result:
+    """Return all figures of some periods, ready to be asked how sure they are."""
+    result = books.over(periods)
+    result.certainty.cover(tuple(FIGURES))
+    return result
 
 
 def _figures(result: Result, index: int) -> dict[str, object]:
-    if not index:
-        result.certainty.cover(tuple(FIGURES))
     return {
         "figures": {
             name: {

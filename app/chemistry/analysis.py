@@ -40,16 +40,6 @@ def suspended_solids_by_drying(
     return within("suspended solids", 100 * (held / np.asarray(sample, float)), 0, 100, "%")
 
 
-def before_dilution(reading: ArrayLike, sample: ArrayLike, water: ArrayLike) -> Values:
-    """Return brix % or pol % of a sample that was read in a solution diluted by weight.
-
-    `reading` % of the solution, `sample` and `water` masses in one unit; shapes broadcast. For 1
-    to 1 the reading counts double, and so does its error. Source: definition; common practice.
-    """
-    sample, water = within("sample", sample, 0, np.inf), within("water", water, 0, np.inf)
-    return within("reading", reading, 0, 100, "%") * (sample + water) / sample
-
-
 def dry_substance_concentration(brix: ArrayLike, temperature: ArrayLike = 20.0) -> Values:
     """Return dry substance, g/mL, of a solution of `brix`, g/100 g, at `temperature`, °C.
 

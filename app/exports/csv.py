@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from app.figures import FIGURES
-from app.figures.missing import ADDS
+from app.figures.evaluate import ADDS
 from app.figures.readings import RESULTS
 from app.figures.sheets import Period
 from app.ledger.shifts import Kept

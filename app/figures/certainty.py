@@ -8,12 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
-from app.figures.evaluate import Values, behind
+from app.figures.evaluate import LEVELS, SUMMED, Values, behind
 from app.figures.gradients import Gradient
 from app.figures.propagation import (
     BEFORE,
-    LEVELS,
-    SUMMED,
     Errors,
     Moved,
     PeriodErrors,

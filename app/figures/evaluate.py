@@ -18,6 +18,9 @@ Known = Mapping[str, Values]
 Conventions = Mapping[str, NDArray]  # type: ignore[type-arg]  # floats or words
 
 ORDER = in_order()
+ADDS = tuple(name for name, figure in FIGURES.items() if figure.kind == "adds")
+LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
+SUMMED = frozenset(ADDS + LEVELS)
 
 
 def in_force(chosen: Mapping[str, object], size: int) -> dict[str, NDArray]:  # type: ignore[type-arg]

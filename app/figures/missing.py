@@ -5,14 +5,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from app.figures.declare import FIGURES, OPENING
-from app.figures.evaluate import Lookup
+from app.figures.evaluate import ADDS, SUMMED, Lookup
 
 if TYPE_CHECKING:
     from app.figures.periods import Books, Result
 from app.figures.sheets import Period
-
-ADDS = tuple(name for name, figure in FIGURES.items() if figure.kind == "adds")
-SUMMED = frozenset(name for name, figure in FIGURES.items() if figure.kind in ("adds", "level"))
 
 
 class Missing:

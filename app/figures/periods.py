@@ -15,7 +15,9 @@ from app.figures.certainty import Certainty, row_errors
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
-    ORDER,
+    ADDS,
+    LEVELS,
+    SUMMED,
     Conventions,
     Lookup,
     Values,
@@ -24,13 +26,12 @@ from app.figures.evaluate import (
     behind,
     worked_out_by_way,
 )
-from app.figures.missing import ADDS, SUMMED, Missing
+from app.figures.missing import Missing
 from app.figures.propagation import Errors, Moved
 from app.figures.readings import measures_of, with_results
 from app.figures.seldom import STAND_FOR
 from app.figures.sheets import Period, Sheets
 
-LEVELS = tuple(name for name in ORDER if FIGURES[name].kind == "level")
 _ASKED = {i for figure in FIGURES.values() for way in figure.ways for i in way.inputs}
 OPENINGS = tuple(level for level in LEVELS if OPENING + level in _ASKED)
 EVERYTHING = tuple(FIGURES)

@@ -14,11 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.figures.declare import ENTERED, FIGURES, OPENING, Figure
-from app.figures.evaluate import ORDER, Values, Ways
+from app.figures.evaluate import LEVELS, Values, Ways
 from app.figures.gradients import Gradient, chain
 
-SUMMED = frozenset(name for name in ORDER if FIGURES[name].kind in ("adds", "level"))
-LEVELS = frozenset(name for name in SUMMED if FIGURES[name].kind == "level")
 BEFORE = "before "
 
 

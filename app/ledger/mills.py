@@ -1,6 +1,7 @@
 """The mill, its seasons, its conventions and its targets."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -12,6 +13,8 @@ from app.ledger import tables
 from app.ledger.people import Person
 from app.plant.calendar import Clock
 from app.plant.streams import Equipment
+
+ConventionRow = tuple[str, str, date, str]  # name, value, since when, who says so
 
 
 @dataclass(frozen=True)
@@ -126,17 +129,16 @@ def add_convention(  # noqa: PLR0913  each part of a dated choice is named
     tables.add_row(connection, tables.convention, values | _who(mill, by, at))
 
 
-def convention_rows(connection: Connection, mill: Mill) -> list[tuple[str, str, date, str]]:
+def convention_rows(connection: Connection, mill: Mill) -> list[ConventionRow]:
     """Return name, value, since and source of every convention, earliest first within a name."""
     c = tables.convention.c
     query = select(c.name, c.value, c.since, c.source).where(c.mill_id == mill.id)
     return [tuple(row) for row in connection.execute(query.order_by(c.name, c.since, c.id))]
 
 
-def equipment(connection: Connection, mill: Mill, day: date) -> Equipment:
-    """Return what a mill has on `day`, by its conventions."""
-    dated = convention_rows(connection, mill)
-    rows = {name: value for name, value, since, _ in dated if since <= day}
+def equipment(mill: Mill, conventions: Iterable[ConventionRow], day: date) -> Equipment:
+    """Return what a mill has on `day`, by its `conventions` as `convention_rows` gives them."""
+    rows = {name: value for name, value, since, _ in conventions if since <= day}
     return Equipment(
         mill.extraction_plant,
         mill.mills,

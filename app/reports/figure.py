@@ -7,7 +7,7 @@ import numpy as np
 
 from app.figures import FIGURES
 from app.figures.declare import Figure
-from app.figures.missing import ADDS
+from app.figures.evaluate import ADDS
 from app.figures.periods import Result
 from app.figures.sheets import Period
 from app.plant.measures import MEASURES

@@ -42,6 +42,8 @@ _HEADS = {
     "open_cells": ("prepa\u00adration index", "%"),
 }
 
+_ROWS = {"stock": "Vessel", "stops": "Cause", "evaporator": "Effect"}
+
 
 @dataclass(frozen=True)
 class Column:
@@ -70,13 +72,23 @@ class Group:
 
 @dataclass(frozen=True)
 class Table:
-    """One table of a sheet; it is folded while nothing in it is due or was entered."""
+    """One table of a sheet; one that folds is folded while nothing in it is due or was entered."""
 
     name: str
     title: str
     columns: tuple[Column, ...]
     groups: tuple[Group, ...]
     folded: bool
+
+    @property
+    def folds(self) -> bool:
+        """Whether it may be folded away: all but what every mill fills in."""
+        return self.name not in ("results", "stock")
+
+    @property
+    def head(self) -> str:
+        """What its rows are."""
+        return _ROWS.get(self.name, "Stream")
 
 
 def tables_of(cells: Iterable["Cell"]) -> tuple[Table, ...]:

@@ -118,11 +118,10 @@ def books_of(
 ) -> SeasonBooks:
     """Return the books of a season, or of one day `only`."""
     table = shift_table(connection, mill, season, only=only)
+    rows = mills.convention_rows(connection, mill)
     as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
-    conventions = as_set_up * (mill.extraction_plant == TANDEM)
-    conventions += mills.convention_rows(connection, mill)
-    last = season.last_day or date.max
-    streams = streams_in_use(mills.equipment(connection, mill, last))
+    conventions = as_set_up * (mill.extraction_plant == TANDEM) + rows
+    streams = streams_in_use(mills.equipment(mill, rows, season.last_day or date.max))
     return SeasonBooks(table, conventions, uncertainty_rows(connection, mill), streams)
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from app.ledger import book
 from app.ledger.book import Conflict, Entry, NeedsReason, Typed
-from app.ledger.mills import Mill, Season, equipment, season_of, the_mill
+from app.ledger.mills import Mill, Season, convention_rows, equipment, season_of, the_mill
 from app.ledger.people import Person
 from app.plant.measures import Measure
 from app.plant.streams import Equipment, streams_in_use
@@ -119,7 +119,8 @@ def open_shift(connection: Connection, day: date, number: int, now: datetime) ->
         raise HTTPException(
             404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
         )
-    return OpenShift(mill, season, day, number, equipment(connection, mill, day))
+    rows = convention_rows(connection, mill)
+    return OpenShift(mill, season, day, number, equipment(mill, rows, day))
 
 
 def shift_page(

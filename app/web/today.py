@@ -23,7 +23,8 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     season = mills.season_of(connection, mill, day)
     if season is None:
         return render(request, "today.html", page=None)
-    shift = OpenShift(mill, season, day, number, mills.equipment(connection, mill, day))
+    rows = mills.convention_rows(connection, mill)
+    shift = OpenShift(mill, season, day, number, mills.equipment(mill, rows, day))
     books = books_of(connection, mill, season)
     before = day - timedelta(days=1)
     yesterday = before if books.day(before).last else None

@@ -121,7 +121,10 @@ def book_of(connection: Connection, now: datetime) -> Book:
     """Return all that is known of the laboratory's uncertainties."""
     mill = mills.the_mill(connection)
     day, _ = mill.clock.shift_at(now)
-    streams = {*streams_in_use(mills.equipment(connection, mill, day)), *VESSELS}
+    streams = {
+        *streams_in_use(mills.equipment(mill, mills.convention_rows(connection, mill), day)),
+        *VESSELS,
+    }
     return Book(
         mill,
         day,

@@ -17,11 +17,10 @@ from app.figures.evaluate import ORDER, calculation, in_force, worked_out_by_way
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets
 from app.figures.uncertainties import default_uncertainty
-from app.plant.measures import ASKED, MEASURES
+from app.plant.measures import ASKED, CARRIERS, MEASURES
 
 SHIFTS = 600
 RUNS = 7
-CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 
 
 def entered() -> dict[str, np.ndarray]:
@@ -33,7 +32,7 @@ def entered() -> dict[str, np.ndarray]:
 
 
 def by_the_ledger(measures: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """All figures of every shift, and their standard uncertainties, as pages ask for them."""
+    """All figures of every shift, and their standard uncertainties, a column each."""
     day = np.arange(SHIFTS) // 3
     sheets = Sheets(measures, in_force({}, SHIFTS), day, day // 7, CARRIERS, asked=ASKED)
     result = Books(sheets).over([Period(row, row + 1) for row in range(SHIFTS)])

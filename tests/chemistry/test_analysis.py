@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.chemistry import analysis as relation
+from app.chemistry.hydrometry import undiluted
 from app.chemistry.validity import OutOfRange, outside_is_nothing
 from tests.examples import checks, published
 
@@ -38,13 +39,13 @@ def test_suspended_solids_are_what_the_filter_holds():
 
 
 def test_a_sample_diluted_one_to_one_reads_half():
-    assert relation.before_dilution(43.0, 100.0, 100.0) == pytest.approx(86, abs=EXACT)
+    assert undiluted(43.0, 100.0, 100.0) == pytest.approx(86, abs=EXACT)
 
 
 @given(brix=st.floats(1, 90), sample=st.floats(1, 500), water=st.floats(0, 500))
 def test_dilution_by_weight_loses_no_solids(brix, sample, water):
     diluted = brix * sample / (sample + water)
-    found = relation.before_dilution(diluted, sample, water)
+    found = undiluted(diluted, sample, water)
     assert found == pytest.approx(brix, abs=EXACT, rel=0)
 
 

@@ -14,11 +14,8 @@ from app.figures.evaluate import in_force
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets, Stated
 from app.figures.stock import VESSELS
-from app.plant.measures import ASKED, MEASURES
+from app.plant.measures import ASKED, CARRIERS
 from tests.figures.mills import RANGES, measured, mills, several_plausible
-
-CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
-
 
 JUICE = {"mixed_juice_polarimeter_reading": 60, "mixed_juice_refractometer_reading": 18}
 JUICE_SPREADS = {

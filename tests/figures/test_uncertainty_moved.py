@@ -8,10 +8,9 @@ from app.figures import FIGURES
 from app.figures.evaluate import in_force
 from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets, Stated
-from app.plant.measures import ASKED, MEASURES
+from app.plant.measures import ASKED, CARRIERS
 from tests.figures.mills import RANGES, measured
 
-CARRIERS = {m.name: m.carrier for m in MEASURES.values() if m.carrier}
 SIZE = 42
 PERIODS = [Period(0, SIZE), Period(21, SIZE), Period(20, 21)]
 
