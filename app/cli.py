@@ -180,9 +180,9 @@ def _init(chosen: argparse.Namespace) -> int:
         mill = mills.add_mill(
             connection, name=chosen.mill, place=chosen.place, zone=chosen.zone,
             day_starts=chosen.day_starts, shifts_a_day=chosen.shifts,
-            extraction_plant=chosen.plant, mills=chosen.mills,
+            extraction_plant=chosen.plant, mills=chosen.mills, at=at,
         )  # fmt: skip
-        mills.add_season(connection, mill, name=chosen.season, first_day=chosen.first_day)
+        mills.add_season(connection, mill, name=chosen.season, first_day=chosen.first_day, at=at)
         people.add_person(
             connection, username=chosen.administrator, printed_name=chosen.administrator,
             role="administrator", password=password, at=at,
@@ -200,7 +200,7 @@ def _season(chosen: argparse.Namespace) -> int:
         if found := mills.season_named(connection, mill, chosen.name):
             raise ValueError(f"season {found.name} is there already, from {found.first_day} on")
         days = {"first_day": chosen.first_day, "last_day": chosen.last_day}
-        mills.add_season(connection, mill, name=chosen.name, **days)
+        mills.add_season(connection, mill, name=chosen.name, at=datetime.now(UTC), **days)
     print(f"Season {chosen.name} begins on {chosen.first_day}")
     return 0
 

@@ -81,8 +81,31 @@ def _transaction(engine: Engine, **options: Any) -> Iterator[Connection]:
 
 def migrate(engine: Engine) -> None:
     """Bring the tables up to the newest migration, wholly or not at all."""
-    with writing(engine) as connection:
+    with rebuilding(engine) as connection:
         command.upgrade(migrations(connection), "head")
+
+
+@contextmanager
+def rebuilding(engine: Engine) -> Iterator[Connection]:
+    """Give a connection that may rebuild tables which others refer to; ValueError if broken.
+
+    With foreign keys on, SQLite would empty what refers to a table that is dropped to be made anew.
+    """
+    if engine.dialect.name != "sqlite":
+        with writing(engine) as connection:
+            yield connection
+        return
+    with engine.connect().execution_options(writing=True) as connection:
+        driver: Any = connection.connection.driver_connection
+        driver.execute("PRAGMA foreign_keys = OFF")
+        try:
+            with connection.begin():
+                yield connection
+                broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+                if broken:
+                    raise ValueError(f"A table refers to rows that are not there: {broken[:3]}")
+        finally:
+            driver.execute("PRAGMA foreign_keys = ON")
 
 
 def migrations(connection: Connection) -> Config:

@@ -18,8 +18,8 @@ def fill(engine: Engine) -> None:
     demo = demo_season().demo_season()
     with writing(engine) as connection:
         at = demo.set_up_at
-        mill = mills.add_mill(connection, **demo.mill)
-        season = mills.add_season(connection, mill, **demo.season)
+        mill = mills.add_mill(connection, at=at, **demo.mill)
+        season = mills.add_season(connection, mill, at=at, **demo.season)
         crew = {
             person["username"]: people.add_person(connection, **person, at=at)
             for person in demo.people

@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from app.database import open_database, writing
+from app.database import open_database, rebuilding
 from app.ledger.tables import Instant, metadata
 from app.settings import Settings
 
@@ -30,6 +30,6 @@ if handed_over is not None:
     run(handed_over)
 else:
     engine = open_database(Settings().database_url, create=True)
-    with writing(engine) as own:
+    with rebuilding(engine) as own:
         run(own)
     engine.dispose()

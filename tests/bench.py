@@ -46,9 +46,11 @@ def new_bench(engine: Engine) -> Bench:
     with writing(engine) as connection:
         mill = mills.add_mill(
             connection, name="Willow Bend", place="Willow Bend", zone="America/Chicago",
-            day_starts="06:00", shifts_a_day=3, extraction_plant="tandem", mills=5,
+            day_starts="06:00", shifts_a_day=3, extraction_plant="tandem", mills=5, at=NOON,
         )  # fmt: skip
-        season = mills.add_season(connection, mill, name="2026", first_day=date(2026, 6, 1))
+        season = mills.add_season(
+            connection, mill, name="2026", first_day=date(2026, 6, 1), at=NOON
+        )
         who = {"role": "chemist", "password": PASSWORD, "at": NOON}
         ann = people.add_person(connection, username="ann", printed_name="Ann Field", **who)
         bob = people.add_person(connection, username="bob", printed_name="Bob Stone", **who)

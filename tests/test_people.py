@@ -80,18 +80,18 @@ def test_people_are_told_apart_by_their_names(connection, username, printed_name
 
 
 def test_a_name_is_free_again_once_its_bearer_is_deactivated(bench, connection):
-    people.deactivate(connection, bench.bob)
+    people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
     people.add_person(connection, username="eve", printed_name="Bob Stone", role="auditor",
                       password=PASSWORD, at=NOON)  # fmt: skip
     gone = next(p for p in people.people(connection) if p.username == "bob")
     with pytest.raises(ValueError, match="eve is already printed as Bob Stone"):
-        people.activate(connection, gone)
+        people.activate(connection, gone, by=bench.ann, at=NOON)
 
 
 def test_somebody_activated_again_has_their_password(bench, connection):
-    people.deactivate(connection, bench.bob)
+    people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
     gone = next(p for p in people.people(connection) if p.username == "bob")
-    people.activate(connection, gone)
+    people.activate(connection, gone, by=bench.ann, at=NOON)
     assert people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
 
 
@@ -157,7 +157,7 @@ def test_signing_out_ends_this_sign_in_alone(connection):
 
 def test_somebody_deactivated_is_out_at_once_and_stays_in_the_list(bench, connection):
     token = people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
-    people.deactivate(connection, bench.bob)
+    people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
     assert people.person_of(connection, token, NOON) is None
     assert people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON) is None
     assert [(p.username, p.active) for p in people.people(connection)] == [
@@ -168,7 +168,8 @@ def test_somebody_deactivated_is_out_at_once_and_stays_in_the_list(bench, connec
 
 def test_a_season_is_found_by_day_and_by_name(bench, connection):
     old = mills.add_season(
-        connection, bench.mill, name="2025", first_day=date(2025, 6, 1), last_day=date(2025, 12, 9)
+        connection, bench.mill, name="2025", first_day=date(2025, 6, 1), last_day=date(2025, 12, 9),
+        at=NOON,
     )
     assert mills.the_mill(connection) == bench.mill
     assert mills.seasons(connection, bench.mill) == [bench.season, old]

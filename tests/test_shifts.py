@@ -20,7 +20,9 @@ def test_a_table_has_every_shift_in_order_and_nothing_of_other_seasons(bench):
     bench.write("cane", "1200", day=date(2026, 6, 1), number=2)
     bench.write("cane", "1300", day=date(2026, 6, 2), number=1)
     with writing(bench.engine) as connection:
-        other = mills.add_season(connection, bench.mill, name="2025", first_day=date(2025, 6, 1))
+        other = mills.add_season(
+            connection, bench.mill, name="2025", first_day=date(2025, 6, 1), at=NOON
+        )
     bench.write("cane", "999", season=other, day=date(2025, 6, 1))
     table = bench.read(shifts.shift_table, bench.mill, bench.season)
     assert [(shift.day.day, shift.number) for shift in table.shifts] == [

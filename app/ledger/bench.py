@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from sqlalchemy import Connection, select
 
-from app.ledger import tables
+from app.ledger import chain, tables
 from app.ledger.cells import LONGEST_TEXT
 from app.ledger.mills import Mill
 from app.ledger.people import Person
@@ -76,7 +76,7 @@ def set_lime_dose(
         raise NotADose("dose", f"Fill in the dose: there is no step from {low} to {high} yet")
     values = {"from_ph": str(low), "to_ph": str(high), "dose": "" if kept is None else str(kept)}
     who = {"mill_id": mill.id, "recorded_by": by.id, "recorded_at": at}
-    tables.add_row(connection, tables.lime_dose, values | who)
+    chain.add(connection, tables.lime_dose, values | who, by=by, at=at)
     return None if kept is None else LimeDose(low, high, kept, by.printed_name, at)
 
 

@@ -8,8 +8,9 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select, update
 
-from app.ledger import tables
+from app.ledger import chain, tables
 from app.ledger.cells import Change, Refused, pol_above_brix, readable_reason, understand, usual
+from app.ledger.chain import About
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
 from app.plant.measures import MEASURES
@@ -116,9 +117,13 @@ def record_sheet(
     values |= dict.fromkeys(failures)
     failures |= _impossible(changes, values)
     if changes and not failures:
-        shift_id = open_shift(connection, season, day, number)
+        shift_id = open_shift(connection, season, day, number, by=by, at=at)
         for change in changes:
-            _write(connection, shift_id, change, by, at)
+            row = entry_values(shift_id, change, by, at)
+            key = chain.add(
+                connection, tables.entry, row, by=by, at=at, about=About(season.id, day)
+            )
+            _let_stand(connection, shift_id, change, key)
     return failures
 
 
@@ -171,7 +176,9 @@ def _impossible(
     return {measure: Refused(message) for measure, message in said.items() if message}
 
 
-def open_shift(connection: Connection, season: Season, day: date, number: int) -> int:
+def open_shift(
+    connection: Connection, season: Season, day: date, number: int, *, by: Person, at: datetime
+) -> int:
     """Return the id of a shift, which is put down at its first entry with its bounds."""
     c = tables.shift.c
     where = (c.season_id == season.id, c.day == day, c.number == number)
@@ -182,7 +189,9 @@ def open_shift(connection: Connection, season: Season, day: date, number: int) -
     begins, ends = clock.shift_bounds(day, number)
     values = {"season_id": season.id, "day": day, "number": number, "zone": clock.zone}
     bounds = {"begins_at": begins, "ends_at": ends}
-    return tables.add_row(connection, tables.shift, values | bounds)
+    return chain.add(
+        connection, tables.shift, values | bounds, by=by, at=at, about=About(season.id, day)
+    )
 
 
 def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dict[str, Any]:
@@ -200,12 +209,13 @@ def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dic
         "recorded_by": by.id,
         "recorded_name": by.printed_name,
         "recorded_at": at,
+        "observed_by": change.observed_by,
+        "late": change.late,
+        "instrument": change.instrument,
     }
 
 
-def _write(connection: Connection, shift_id: int, change: Change, by: Person, at: datetime) -> None:
-    row = entry_values(shift_id, change, by, at)
-    entry_id = tables.add_row(connection, tables.entry, row)
+def _let_stand(connection: Connection, shift_id: int, change: Change, entry_id: int) -> None:
     c = tables.standing.c
     cell = {"shift_id": shift_id, "measure": change.measure}
     now = {"entry_id": entry_id, "value": as_float(change.value)}

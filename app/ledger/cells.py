@@ -26,6 +26,9 @@ class Change:
     value: Decimal | None
     reason: str | None = None
     supersedes_id: int | None = None
+    late: bool = False
+    observed_by: str | None = None
+    instrument: str = "none"
 
 
 def understand(measure: str, typed: str, *, unreadable: str = "") -> Change:

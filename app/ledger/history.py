@@ -7,9 +7,10 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, insert, select
 
-from app.ledger import tables
+from app.ledger import chain, tables
 from app.ledger.book import as_float, entry_values, open_shift, take_turn
 from app.ledger.cells import Change, Refused, pol_above_brix, understand
+from app.ledger.chain import About
 from app.ledger.mills import Season
 from app.ledger.people import Person, people
 
@@ -53,12 +54,12 @@ class _Loader:
         self.shifts: dict[tuple[date, int], int] = {}
         self.values: dict[int, dict[str, Decimal | None]] = {}
         self.standing: dict[tuple[int, str], tuple[int, float | None]] = {}
-        self.held: list[dict[str, Any]] = []
+        self.held: list[tuple[dict[str, Any], Person, datetime, About]] = []
         self.written = 0
 
     def take(self, row: HistoryEntry) -> None:
         """Check one row and hold it for writing."""
-        shift_id = self._shift(row.day, row.number)
+        shift_id = self._shift(row)
         change = understand(row.measure, row.typed)
         values = self.values.setdefault(shift_id, {})
         values[row.measure] = change.value
@@ -72,18 +73,24 @@ class _Loader:
                 change.measure, change.typed, change.state, change.value, row.reason, corrected
             )
         writer = self.writers[row.person_id]
-        self.held.append(entry_values(shift_id, change, writer, row.recorded_at))
+        values_of_it = entry_values(shift_id, change, writer, row.recorded_at)
+        about = About(self.season.id, row.day)
+        self.held.append((values_of_it, writer, row.recorded_at, about))
 
-    def _shift(self, day: date, number: int) -> int:
+    def _shift(self, row: HistoryEntry) -> int:
+        day, number = row.day, row.number
         if (day, number) not in self.shifts:
-            self.shifts[day, number] = open_shift(self.connection, self.season, day, number)
+            writer = self.writers[row.person_id]
+            self.shifts[day, number] = open_shift(
+                self.connection, self.season, day, number, by=writer, at=row.recorded_at
+            )
         return self.shifts[day, number]
 
     def _write(self) -> None:
         if not self.held:
             return
-        entry = insert(tables.entry).returning(tables.entry.c.id, sort_by_parameter_order=True)
-        for key, row in zip(self.connection.scalars(entry, self.held), self.held, strict=True):
+        ids = chain.add_all(self.connection, tables.entry, self.held)
+        for key, (row, *_) in zip(ids, self.held, strict=True):
             self.standing[row["shift_id"], row["measure"]] = key, as_float(row["value"])
         self.written += len(self.held)
         self.held.clear()

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Select, select
 
-from app.ledger import tables
+from app.ledger import chain, tables
 from app.ledger.people import Person
 from app.plant.calendar import Clock
 from app.plant.streams import Equipment
@@ -50,14 +50,14 @@ class Season:
         return self.first_day <= day and (self.last_day is None or day <= self.last_day)
 
 
-def add_mill(connection: Connection, **settings: Any) -> Mill:
+def add_mill(connection: Connection, *, at: datetime, **settings: Any) -> Mill:
     """Add a mill: name, place, zone, day_starts (HH:MM), shifts_a_day, extraction_plant, mills.
 
     Raises ValueError for a zone or time that is none.
     """
     ZoneInfo(settings["zone"])
     time.fromisoformat(settings["day_starts"])
-    return Mill(tables.add_row(connection, tables.mill, settings), **settings)
+    return Mill(chain.add(connection, tables.mill, settings, by=None, at=at), **settings)
 
 
 def the_mill(connection: Connection) -> Mill:
@@ -78,14 +78,20 @@ def _one_mill(connection: Connection, query: Select[Any]) -> Mill:
 
 
 def add_season(
-    connection: Connection, mill: Mill, *, name: str, first_day: date, last_day: date | None = None
+    connection: Connection,
+    mill: Mill,
+    *,
+    name: str,
+    first_day: date,
+    at: datetime,
+    by: Person | None = None,
+    last_day: date | None = None,
 ) -> Season:
     """Add a season of `mill`; ValueError for a name that cannot be part of an address."""
     _must_fit_in_an_address(name)
-    values = {"mill_id": mill.id, "name": name, "first_day": first_day, "last_day": last_day}
-    return Season(
-        tables.add_row(connection, tables.season, values), mill.id, name, first_day, last_day
-    )
+    values: dict[str, Any] = {"mill_id": mill.id, "name": name, "first_day": first_day}
+    values["last_day"] = last_day
+    return Season(chain.add(connection, tables.season, values, by=by, at=at), **values)
 
 
 def _must_fit_in_an_address(name: str) -> None:
@@ -126,7 +132,7 @@ def add_convention(  # noqa: PLR0913  each part of a dated choice is named
 ) -> None:
     """Add a convention that holds from `since`; the last one added for a day holds."""
     values = {"name": name, "value": value, "since": since, "source": source}
-    tables.add_row(connection, tables.convention, values | _who(mill, by, at))
+    chain.add(connection, tables.convention, values | _who(mill, by, at), by=by, at=at)
 
 
 def convention_rows(connection: Connection, mill: Mill) -> list[ConventionRow]:
@@ -160,7 +166,7 @@ def add_target(
 ) -> None:
     """Add a target of a figure that holds from `since`; the last one added for a day holds."""
     values = {"figure": figure, "value": value, "since": since}
-    tables.add_row(connection, tables.target, values | _who(mill, by, at))
+    chain.add(connection, tables.target, values | _who(mill, by, at), by=by, at=at)
 
 
 def targets(connection: Connection, mill: Mill, day: date) -> dict[str, float]:

@@ -2,7 +2,7 @@
 
 import hashlib
 import secrets
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
 from functools import cache
 from typing import Any
@@ -11,9 +11,10 @@ from argon2 import PasswordHasher
 from argon2.exceptions import VerificationError
 from sqlalchemy import ColumnElement, Connection, and_, delete, func, insert, select, update
 
-from app.ledger import tables
+from app.ledger import chain, tables
+from app.ledger.chain import About
 
-ROLES = ("chemist", "manager", "auditor", "administrator")
+ROLES = ("chemist", "chief chemist", "manager", "auditor", "administrator")
 SHORTEST_PASSWORD = 15
 LONGEST_PASSWORD = 1024
 
@@ -57,6 +58,7 @@ def add_person(
     role: str,
     password: str,
     at: datetime,
+    by: Person | None = None,
 ) -> Person:
     """Add a person; ValueError says what is wrong with the role, names or password."""
     if role not in ROLES:
@@ -73,7 +75,18 @@ def add_person(
         raise ValueError("A user name has no blanks")
     _refuse_namesake(connection, values["printed_name"])
     secret = {"password_hash": _hash(password), "created_at": at}
-    return Person(tables.add_row(connection, tables.person, values | secret), **values)
+    added = Person(tables.add_row(connection, tables.person, values | secret), **values)
+    _tell(connection, "added", added, by=by, at=at)
+    return added
+
+
+def _tell(
+    connection: Connection, what: str, person: Person, *, by: Person | None, at: datetime
+) -> None:
+    """Tell in the chain what was done to a person, and how the person then is."""
+    about = About(row_id=person.id)
+    content = {"what": what, **asdict(person)}
+    chain.tell(connection, "person", content, by=by, at=at, about=about)
 
 
 def _filed(username: str) -> str:
@@ -99,20 +112,22 @@ def _refuse_namesake(connection: Connection, printed_name: str) -> None:
             raise ValueError(f"{other.username} is already printed as {other.printed_name}")
 
 
-def deactivate(connection: Connection, person: Person) -> None:
+def deactivate(connection: Connection, person: Person, *, by: Person, at: datetime) -> None:
     """Keep `person` from signing in and end what is open; what they wrote stays theirs."""
     c = tables.person.c
     connection.execute(update(tables.person).where(c.id == person.id).values(active=False))
     connection.execute(delete(tables.sign_in).where(tables.sign_in.c.person_id == person.id))
+    _tell(connection, "deactivated", replace(person, active=False), by=by, at=at)
 
 
-def activate(connection: Connection, person: Person) -> None:
+def activate(connection: Connection, person: Person, *, by: Person, at: datetime) -> None:
     """Let `person` sign in again with the password they had; ValueError for a name in use."""
     if person.active:
         return
     _refuse_namesake(connection, person.printed_name)
     c = tables.person.c
     connection.execute(update(tables.person).where(c.id == person.id).values(active=True))
+    _tell(connection, "activated", replace(person, active=True), by=by, at=at)
 
 
 def sign_in(

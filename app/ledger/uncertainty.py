@@ -13,8 +13,9 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, select
 from sqlalchemy.exc import IntegrityError
 
-from app.ledger import tables
+from app.ledger import chain, tables
 from app.ledger.cells import Refused, readable_reason, understand
+from app.ledger.chain import About
 from app.ledger.mills import Mill, seasons
 from app.ledger.people import Person
 from app.plant.measures import MEASURES
@@ -114,7 +115,7 @@ def add_uncertainty(  # noqa: PLR0913  each part of what is stated is named
         raise WrongFields(problems)
     values: dict[str, Any] = {"measure": measure, "random": random, "systematic": systematic}
     values |= {"relative": relative, "since": since, "source": source}
-    tables.add_row(connection, tables.uncertainty, values | _who(mill, by, at))
+    chain.add(connection, tables.uncertainty, values | _who(mill, by, at), by=by, at=at)
     return max(since, _first_day(connection, mill))
 
 
@@ -172,7 +173,8 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
         "first": first.strip(),
         "second": second.strip(),
     }
-    tables.add_row(connection, tables.duplicate, values | _who(mill, by, at))
+    values |= _who(mill, by, at)
+    chain.add(connection, tables.duplicate, values, by=by, at=at, about=About(day=day))
 
 
 def _wrong(measure: str, typed: str) -> str:
@@ -198,7 +200,9 @@ def withdraw_duplicate(
     values |= {"second": found.second, "withdraws_id": pair, "reason": words}
     try:
         with connection.begin_nested():
-            tables.add_row(connection, tables.duplicate, values | _who(mill, by, at))
+            values |= _who(mill, by, at)
+            about = About(day=found.day)
+            chain.add(connection, tables.duplicate, values, by=by, at=at, about=about)
     except IntegrityError:
         raise Refused("This pair is withdrawn already") from None
 

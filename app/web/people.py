@@ -51,13 +51,15 @@ def people_page(
 
 @router.post("/people")
 def add_person(
-    request: Request, writing: Writing, form: Form, now: Now, _by: Administrator
+    request: Request, writing: Writing, form: Form, now: Now, by: Administrator
 ) -> Response:
     """Add a person."""
     typed = {name: form.get(name, "") for name in _EMPTY}
     try:
         with writing.begin_nested():
-            added = people.add_person(writing, **typed, password=form.get("password", ""), at=now)
+            added = people.add_person(
+                writing, **typed, password=form.get("password", ""), by=by, at=now
+            )
     except IntegrityError:
         error = f"There is already somebody with the user name {typed['username'].strip()}"
         return _not_added(request, writing, typed, error)
@@ -68,7 +70,7 @@ def add_person(
 
 @router.post("/people/{username}/deactivation")
 def deactivate(
-    request: Request, writing: Writing, form: Form, username: str, by: Administrator
+    request: Request, writing: Writing, form: Form, now: Now, username: str, by: Administrator
 ) -> Response:
     """Keep a person from signing in, if it is meant; what they wrote stays theirs."""
     person = _named(writing, username)
@@ -77,16 +79,18 @@ def deactivate(
     if form.get("sure") != "yes":
         error = f"Tick “yes, deactivate” beside {person.printed_name} first"
         return _not_changed(request, writing, "Nobody was deactivated", error, person)
-    people.deactivate(writing, person)
+    people.deactivate(writing, person, by=by, at=now)
     return _done("deactivated", person)
 
 
 @router.post("/people/{username}/activation")
-def activate(request: Request, writing: Writing, username: str, _by: Administrator) -> Response:
+def activate(
+    request: Request, writing: Writing, now: Now, username: str, by: Administrator
+) -> Response:
     """Let a person who was deactivated sign in again."""
     person = _named(writing, username)
     try:
-        people.activate(writing, person)
+        people.activate(writing, person, by=by, at=now)
     except ValueError as wrong:
         return _not_changed(request, writing, "Nobody was activated", str(wrong), person)
     return _done("activated", person)

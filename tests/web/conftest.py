@@ -58,8 +58,8 @@ class Visitor:
 def app(bench: Bench, database_url: str, monkeypatch) -> Iterator[FastAPI]:
     with monkeypatch.context() as patched, writing(bench.engine) as connection:
         patched.setattr(people, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
-        for role in ("manager", "auditor", "administrator"):
-            who = {"username": role, "printed_name": role.title(), "role": role}
+        for role in ("chief chemist", "manager", "auditor", "administrator"):
+            who = {"username": role.split()[0], "printed_name": role.title(), "role": role}
             people.add_person(connection, **who, password=PASSWORD, at=NOON)
     app = create_app(Settings(database_url=database_url, clock=NOON))
     yield app

@@ -251,13 +251,13 @@ def test_a_season_s_name_fits_in_an_address(bench, name):
         writing(bench.engine) as connection,
         pytest.raises(ValueError, match="Write 2026/27 like 2026-27"),
     ):
-        mills.add_season(connection, bench.mill, name=name, first_day=date(2027, 6, 1))
+        mills.add_season(connection, bench.mill, name=name, first_day=date(2027, 6, 1), at=NOON)
 
 
 def test_a_season_of_two_years_has_a_name(bench):
     with writing(bench.engine) as connection:
         added = mills.add_season(
-            connection, bench.mill, name="2026-27", first_day=date(2027, 6, 1)
+            connection, bench.mill, name="2026-27", first_day=date(2027, 6, 1), at=NOON
         )  # fmt: skip
     assert added.name == "2026-27"
 

@@ -1,60 +1,22 @@
-"""The tables. Entries, conventions and targets are append-only, by triggers of the migration."""
-
-from datetime import UTC, datetime
-from typing import Any
+"""What people saw and chose: append-only, by triggers; `standing` is the reading side."""
 
 from sqlalchemy import (
     Boolean,
     CheckConstraint,
     Column,
-    Connection,
     Date,
-    DateTime,
-    Dialect,
     Double,
     ForeignKey,
     Index,
     Integer,
-    MetaData,
     Table,
     Text,
-    TypeDecorator,
     UniqueConstraint,
+    false,
     text,
 )
 
-metadata = MetaData(
-    naming_convention={
-        "pk": "pk_%(table_name)s",
-        "fk": "fk_%(table_name)s_%(column_0_name)s",
-        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
-        "ck": "ck_%(table_name)s_%(constraint_name)s",
-    }
-)
-
-
-class Instant(TypeDecorator[datetime]):
-    """A moment, kept as UTC and given back aware, also by SQLite, which keeps no zone."""
-
-    impl = DateTime(timezone=True)
-    cache_ok = True
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        """Turn an aware time into UTC; ValueError for one without a zone."""
-        if value is None:
-            return None
-        if value.tzinfo is None:
-            raise ValueError(f"{value} has no zone")
-        moment = value.astimezone(UTC)
-        return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
-
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        """Give the time back with its zone, UTC."""
-        if value is None:
-            return None
-        return value.replace(tzinfo=UTC) if dialect.name == "sqlite" else value.astimezone(UTC)
-
+from app.ledger.tables.base import Instant, metadata
 
 mill = Table(
     "mill",
@@ -95,38 +57,6 @@ shift = Table(
     UniqueConstraint("season_id", "day", "number"),
 )
 
-person = Table(
-    "person",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("username", Text, nullable=False, unique=True),
-    Column("printed_name", Text, nullable=False),
-    Column("role", Text, nullable=False),
-    Column("password_hash", Text, nullable=False),
-    Column("active", Boolean, nullable=False),
-    Column("created_at", Instant, nullable=False),
-    CheckConstraint("role IN ('chemist', 'manager', 'auditor', 'administrator')", name="role"),
-)
-
-sign_in = Table(
-    "sign_in",
-    metadata,
-    Column("token_hash", Text, primary_key=True),
-    Column("person_id", ForeignKey("person.id"), nullable=False),
-    Column("csrf", Text, nullable=False),
-    Column("begun_at", Instant, nullable=False),
-    Column("seen_at", Instant, nullable=False),
-)
-
-sign_in_failure = Table(
-    "sign_in_failure",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("username", Text, nullable=False),
-    Column("address", Text, nullable=False),
-    Column("at", Instant, nullable=False),
-)
-
 entry = Table(
     "entry",
     metadata,
@@ -144,6 +74,9 @@ entry = Table(
     Column("recorded_name", Text, nullable=False),
     Column("recorded_at", Instant, nullable=False),
     Column("observed_at", Instant),
+    Column("observed_by", Text),
+    Column("late", Boolean, nullable=False, server_default=false()),
+    Column("instrument", Text, nullable=False, server_default="none"),
     CheckConstraint("(state = 'number') = (value IS NOT NULL)", name="number_has_value"),
     CheckConstraint(
         "supersedes_id IS NULL OR length(trim(coalesce(reason, ''))) > 0",
@@ -252,9 +185,3 @@ lime_dose = Table(
     Column("recorded_at", Instant, nullable=False),
     sqlite_autoincrement=True,
 )
-
-
-def add_row(connection: Connection, table: Table, values: dict[str, Any]) -> int:
-    """Insert a row and return its id."""
-    row = connection.execute(table.insert().values(values).returning(table.c.id))
-    return int(row.scalar_one())
