@@ -1,7 +1,11 @@
-"""Opens the database, SQLite or PostgreSQL, and brings its tables up to date."""
+"""Opens the database, SQLite or PostgreSQL, and brings its tables up to date.
+
+On SQLite one connection at a time writes, and only a writer moves the write-ahead file into the
+database: several versions of the library can lose what was written where two do so at once.
+"""
 
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -9,20 +13,29 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 
+from app.locks import turn
 from app.settings import shared
 
-_PRAGMAS = (
-    "busy_timeout = 5000",
-    "journal_mode = WAL",
-    "synchronous = FULL",
-    "foreign_keys = ON",
-    "recursive_triggers = ON",
-)
+PRAGMAS = {
+    "busy_timeout": 5000,
+    "journal_mode": "wal",
+    "synchronous": 2,  # FULL
+    "foreign_keys": 1,
+    "recursive_triggers": 1,
+    "trusted_schema": 0,
+}
+_READ = "PRAGMA query_only = 1; PRAGMA wal_autocheckpoint = 0"
+_WRITE = "PRAGMA query_only = 0; PRAGMA wal_autocheckpoint = 1000"
+_LIMITS = "SET LOCAL lock_timeout = '10s'; SET LOCAL statement_timeout = '15min'"
 AT_MOST = 40  # connections, as many as the web server has threads
 
 
 class NoDatabase(FileNotFoundError):
     """There is no database file where one was expected."""
+
+
+class Unfit(ValueError):
+    """The database, or where it is kept, cannot be trusted with a ledger; it says why."""
 
 
 def open_database(url: str, *, create: bool = False) -> Engine:
@@ -49,28 +62,46 @@ def _must_exist(address: URL) -> None:
         raise NoDatabase(f"There is no ledger at {path}. Make one first, or give its address.")
 
 
+def file_of(engine: Engine) -> Path | None:
+    """Return the file of a SQLite database; None for PostgreSQL."""
+    return Path(engine.url.database or "").resolve() if engine.dialect.name == "sqlite" else None
+
+
 def _prepare(dbapi_connection: Any, _record: object) -> None:
     dbapi_connection.isolation_level = None  # else the driver reads outside the transaction
-    for pragma in _PRAGMAS:
-        dbapi_connection.execute(f"PRAGMA {pragma}")
+    for name, value in PRAGMAS.items():
+        dbapi_connection.execute(f"PRAGMA {name} = {value}")
+        said = dbapi_connection.execute(f"PRAGMA {name}").fetchone()[0]
+        if said != value:
+            raise Unfit(f"SQLite does not take the setting {name} = {value}; it says {said}")
 
 
 def _begin(connection: Connection) -> None:
     # a transaction that reads first and asks for the lock later fails or loses what others wrote
     writes = connection.get_execution_options().get("writing", False)
+    driver: Any = connection.connection.driver_connection
+    for pragma in (_WRITE if writes else _READ).split(";"):
+        driver.execute(pragma)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def reading(engine: Engine) -> AbstractContextManager[Connection]:
-    """Give a connection that sees one state of the ledger throughout."""
+    """Give a connection that sees one state of the ledger throughout, and cannot write."""
     if engine.dialect.name == "sqlite":
         return _transaction(engine)
     return _transaction(engine, isolation_level="REPEATABLE READ", postgresql_readonly=True)
 
 
-def writing(engine: Engine) -> AbstractContextManager[Connection]:
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
     """Give a connection that may write; all of it is kept at the end, or none after an error."""
-    return _transaction(engine, writing=True)
+    with _turn(engine), _transaction(engine, writing=True) as connection:
+        yield connection
+
+
+def _turn(engine: Engine) -> AbstractContextManager[None]:
+    file = file_of(engine)
+    return turn(file) if file else nullcontext()
 
 
 @contextmanager
@@ -79,10 +110,15 @@ def _transaction(engine: Engine, **options: Any) -> Iterator[Connection]:
         yield connection
 
 
-def migrate(engine: Engine) -> None:
-    """Bring the tables up to the newest migration, wholly or not at all."""
+def migrate(engine: Engine, revision: str = "head") -> None:
+    """Bring the tables up to a migration, by default the newest, wholly or not at all."""
     with rebuilding(engine) as connection:
-        command.upgrade(migrations(connection), "head")
+        bring_up(connection, revision)
+
+
+def bring_up(connection: Connection, revision: str) -> None:
+    """Run the migrations up to `revision` in the transaction of `rebuilding`."""
+    command.upgrade(migrations(connection), revision)
 
 
 @contextmanager
@@ -93,9 +129,10 @@ def rebuilding(engine: Engine) -> Iterator[Connection]:
     """
     if engine.dialect.name != "sqlite":
         with writing(engine) as connection:
+            connection.exec_driver_sql(_LIMITS)
             yield connection
         return
-    with engine.connect().execution_options(writing=True) as connection:
+    with _turn(engine), engine.connect().execution_options(writing=True) as connection:
         driver: Any = connection.connection.driver_connection
         driver.execute("PRAGMA foreign_keys = OFF")
         try:

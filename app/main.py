@@ -3,36 +3,67 @@
 import asyncio
 import logging
 import secrets
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from sqlalchemy import text
+from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
 
 from app.database import AT_MOST, open_database
 from app.demo import demo_season
+from app.keeping.watch import Watch
+from app.locks import Busy
 from app.reports import dates
+from app.reports.lines import title_of
 from app.reports.mathml import mathml
 from app.reports.numbers import printed
 from app.settings import Settings, shared
-from app.web import bench, figures, manual, people, reports, shifts, sign_in, today, uncertainty
-from app.web.requests import Reading, frame_of, is_htmx, render
+from app.web import (
+    account,
+    approval,
+    archive,
+    bench,
+    figures,
+    instruments,
+    issues,
+    manual,
+    people,
+    reports,
+    roles,
+    shifts,
+    sign_in,
+    signing,
+    status,
+    today,
+    trail,
+    uncertainty,
+    unlock,
+)
+from app.web.forms import SECRET
+from app.web.frame import frame_of
+from app.web.requests import Locked, Place, is_htmx, render
 from app.web.safety import Safety
+from app.web.security_log import Noting, note, open_log
 
 _log = logging.getLogger("uvicorn.error")
 
 _SAYS = {
+    401: "Sign in first",
     403: "You may not do this",
     404: "There is no such page",
     405: "There is no such page",
     413: "That is too much at once",
     415: "The ledger cannot read this",
+    428: "This page is out of date",
     500: "Something went wrong here",
+    503: "Nothing was saved",
+    507: "Nothing was saved",
 }
 
 
@@ -41,7 +72,10 @@ class Ledger(FastAPI):
 
     def build_middleware_stack(self) -> ASGIApp:
         """Return all that answers; what is added as middleware would not see failures."""
-        return Safety(super().build_middleware_stack())
+        settings = self.state.settings
+        inside = super().build_middleware_stack()
+        hosts, encrypted = settings.host_names, settings.secure_cookies
+        return Noting(Safety(inside, hosts=hosts, encrypted=encrypted))
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -52,22 +86,41 @@ def create_app(settings: Settings) -> FastAPI:
         redoc_url=None,
         openapi_url=None,
         telemetry={"auto_configure": False},
+        lifespan=_watched,
     )
     app.state.settings = settings
     app.state.engine = open_database(settings.database_url)
     app.state.clock = settings.running_clock()
+    invented = settings.demo or settings.clock is not None
+    app.state.watch = Watch(app.state.engine, lambda: app.state.clock(), invented=invented)
     app.state.templates = _templates()
+    open_log(settings.security_log)
     app.state.places = asyncio.Semaphore(AT_MOST)  # no more connections than that at once
     app.state.noted = {}
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
-    for module in (sign_in, today, shifts, reports, figures, manual, uncertainty, bench, people):
+    for module in (
+        sign_in, unlock, account, today, shifts, signing, reports, archive, approval, issues, trail,
+        figures, roles, manual, uncertainty, bench, people, instruments,
+    ):  # fmt: skip
         app.include_router(module.router)
+    app.include_router(status.router)
     app.add_api_route("/health", health)
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _unknown_address)
+    app.add_exception_handler(Locked, unlock.ask_to_unlock)
+    for problem in (OperationalError, Busy):
+        app.add_exception_handler(problem, _not_written)
     app.add_exception_handler(Exception, _failed)
+    roles.access_of(app)  # fails for a route that does not say who may use it
     return app
+
+
+@asynccontextmanager
+async def _watched(app: FastAPI) -> AsyncIterator[None]:
+    app.state.watch.start()
+    yield
+    app.state.watch.stop()
 
 
 def _templates() -> Environment:
@@ -84,13 +137,16 @@ def _templates() -> Environment:
     templates.filters["short_day"] = dates.short_day
     templates.filters["moment"] = dates.moment
     templates.filters["clock_time"] = dates.clock_time
+    templates.filters["title_of"] = title_of
+    templates.globals["form_key"] = lambda: secrets.token_urlsafe(24)
     return templates
 
 
-def health(reading: Reading) -> Response:
-    """Say that the ledger can be read."""
-    reading.execute(text("SELECT 1"))
-    return PlainTextResponse("ok")
+def health(request: Request, _at: Place) -> Response:
+    """Say that the ledger is well; 503 names what ails it, one to a line."""
+    ails = request.app.state.watch.ails()
+    said = "\n".join(f"{name}: {problem}" for name, problem in ails.items())
+    return PlainTextResponse(said or "ok", 503 if ails else 200)
 
 
 def _refused(request: Request, refusal: Exception) -> Response:
@@ -107,9 +163,25 @@ def _unknown_address(request: Request, _error: Exception) -> Response:
     return _error_page(request, 404, "")
 
 
+_NO_ROOM = ("disk is full", "disk I/O error", "No space left")
+_NO_TURN = ("locked", "lock timeout")
+
+
+def _not_written(request: Request, error: Exception) -> Response:
+    """Say why the database did not take something, where that is for now only."""
+    if any(words in str(error) for words in _NO_ROOM):
+        detail = "The disk of the ledger is full. Tell your administrator, and send it again then."
+        return _error_page(request, 507, detail)
+    if isinstance(error, Busy) or any(words in str(error) for words in _NO_TURN):
+        detail = "Somebody else was writing for too long. Send it again."
+        return _error_page(request, 503, detail)
+    return _failed(request, error)
+
+
 def _failed(request: Request, error: Exception) -> Response:
     reference = secrets.token_hex(4)
     _log.error("%s %s failed (%s)", request.method, request.url.path, reference, exc_info=error)
+    note(request, "failed", reference=reference, error=type(error).__name__)
     return _error_page(request, 500, f"Nothing was saved. Tell your administrator: {reference}.")
 
 
@@ -119,8 +191,15 @@ def _error_page(
     title = _SAYS.get(status, "The ledger could not do this")
     if is_htmx(request):
         return PlainTextResponse(detail or title, status, headers)
+    unsaved = _unsaved(request) if status in (503, 507) else {}
     if status != 500 and not hasattr(request.state, "frame"):
         request.state.frame = frame_of(request)
-    page = render(request, "error.html", status, title=title, detail=detail)
+    page = render(request, "error.html", status, title=title, detail=detail, unsaved=unsaved)
     page.headers.update(headers or {})
     return page
+
+
+def _unsaved(request: Request) -> dict[str, str]:
+    """Return what was typed into a form that could not be kept, so that it can be sent again."""
+    form = getattr(request.state, "form", {})
+    return {name: text for name, text in form.items() if name not in SECRET}

@@ -21,6 +21,13 @@ class Settings(BaseSettings):
     demo: bool = False
     clock: AwareDatetime | None = None
     secure_cookies: bool = False
+    hosts: str = ""
+    security_log: Path | None = None
+
+    @property
+    def host_names(self) -> list[str]:
+        """The names, parted by commas, that it is served under beside this machine's own."""
+        return [name.strip() for name in self.hosts.split(",") if name.strip()]
 
     def running_clock(self) -> Callable[[], datetime]:
         """Return the ledger's clock: that of the machine, or one set to `clock` and running on."""

@@ -34,6 +34,7 @@ PEOPLE = tuple(
     for username, printed_name, role in (
         ("ines", "Ines Okello", "chemist"),
         ("tomas", "Tomas Bhagwan", "chemist"),
+        ("mira", "Mira Solano", "chief chemist"),
         ("ruth", "Ruth Vandermeer", "manager"),
         ("samir", "Samir Lachance", "auditor"),
         ("noor", "Noor Achterberg", "administrator"),
@@ -83,6 +84,13 @@ CONVENTIONS = {
     "stops_left_blank": "counts as none",
     "other_boiler_losses": "6",
 }
+# what a signer says of results that are no numbers
+REMARKS = {
+    "not measured": "the sample was missed",
+    "below detection": "below the limit of the method",
+    "instrument failed": "the instrument was under repair",
+    "not due": "not due on this shift",
+}
 MANUAL = "mill's laboratory manual, invented for the demonstration"
 
 
@@ -119,6 +127,11 @@ class Demo:
     lime_doses: tuple[dict[str, Any], ...]
     set_up_at: datetime
     now: datetime
+    signed_after: timedelta
+    approved_after: timedelta
+    approver: str
+    why_blank: str
+    remarks: dict[str, str]
     history: list[HistoryRow] = field(repr=False)
 
 
@@ -139,6 +152,11 @@ def demo_season() -> Demo:
         lime_doses=lime_doses(CLOCK),
         set_up_at=SET_UP_AT,
         now=NOW,
+        signed_after=timedelta(minutes=45),
+        approved_after=timedelta(hours=2),
+        approver="mira",
+        why_blank="the sample was missed",
+        remarks=dict(REMARKS),
         history=sorted(rows, key=lambda row: row.recorded_at),
     )
 

@@ -95,6 +95,25 @@ document.addEventListener("keydown", (event) => {
   if (leaveByKey(event)) event.preventDefault();
 });
 
+/** Show what was ever written in a box, over the sheet; Esc closes it and goes back to the box. */
+function showTrail(box) {
+  const shown = document.getElementById("history");
+  shown.addEventListener("close", () => box.focus(), { once: true });
+  shown.showModal();
+  htmx.ajax("GET", box.getAttribute("hx-post"), { target: "#history-said", select: "#trail", swap: "innerHTML" });
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "F4" || !isBox(event.target)) return;
+  event.preventDefault();
+  showTrail(event.target);
+});
+
+document.addEventListener("change", (event) => {
+  if (event.target.id !== "late-reason") return;
+  for (const box of document.querySelectorAll(`#sheet .refused > ${BOX}`)) sendAgain(box);
+});
+
 document.addEventListener("focusin", (event) => {
   if (isBox(event.target)) event.target.select();
 });

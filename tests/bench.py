@@ -28,8 +28,15 @@ class Bench:
         """Record one cell, in a transaction of its own."""
         cell = {"season": self.season, "day": self.day, "number": self.number, "by": self.ann}
         cell |= {"measure": measure, "typed": typed, "based_on": based_on, "reason": reason}
+        cell |= {"at": NOON} | otherwise
+        told = ("measure", "typed", "based_on", "reason", "late_reason", "observed_by")
+        typed = book.Typed(**{name: cell.pop(name) for name in told if name in cell})
         with writing(self.engine) as connection:
-            return book.record(connection, **cell | {"at": NOON} | otherwise)
+            failures = book.record_sheet(connection, cells=[typed], **cell)
+            if failures:
+                raise failures[measure]
+            place = (cell["season"], cell["day"], cell["number"])
+            return book.sheet(connection, *place).get(measure)
 
     def read(self, reader, *arguments):
         """Return what `reader` finds in a transaction of its own."""

@@ -14,7 +14,7 @@ from argon2.profiles import CHEAPEST
 from sqlalchemy import Engine, make_url
 
 from app.database import migrate, open_database
-from app.ledger import people
+from app.ledger import passwords
 from tests.bench import Bench, new_bench
 
 
@@ -107,5 +107,5 @@ def engine(database_url: str) -> Iterator[Engine]:
 def bench(engine: Engine, monkeypatch) -> Bench:
     """A ledger ready for the bench, its people's passwords hashed in no time."""
     with monkeypatch.context() as patched:
-        patched.setattr(people, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+        patched.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
         return new_bench(engine)

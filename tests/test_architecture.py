@@ -31,12 +31,18 @@ MAY_IMPORT = {
     "plant": set(),
     "settings": set(),
     "figures": {"chemistry"},
-    "database": {"settings"},
+    "locks": set(),
+    "database": {"settings", "locks"},
     "ledger": {"plant", "database", "settings"},
+    "keeping": {"ledger", "database", "settings", "locks"},
     "reports": {"figures", "plant", "chemistry"},
     "compute": {"figures", "plant"},
     "exports": {"reports", "ledger", "plant", "figures"},
-    "web": {"reports", "exports", "ledger", "figures", "plant", "database", "settings"},
+    "web": {"reports", "exports", "keeping", "ledger", "figures", "plant", "database", "settings"},
+    "commands": {
+        "main", "demo", "compute", "reports", "exports", "keeping", "ledger", "figures", "plant",
+        "database", "locks", "settings",
+    },
 }
 CALCULATES = {"chemistry", "figures"}
 NEITHER_SQL_NOR_HTTP = {"chemistry", "plant", "figures", "reports", "compute"}

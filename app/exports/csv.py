@@ -20,12 +20,15 @@ from app.reports.lines import missing_words
 from app.reports.numbers import plain
 from app.reports.season_books import SeasonBooks
 
+Row = dict[str, object]
+
 COLUMNS = {
     "record": "total: a figure of the whole period; convention: a choice in force on its last day; "
     "shift: what one shift adds to a total; "
     "entry: a result or reading that stands on a sheet; "
     "reading: a result that follows from the readings of its sheet",
     "period": "the period of the file, as in its address",
+    "status": "draft, or the number of the issue that this file is part of",
     "day": "factory day (ISO 8601); of a convention, since when; empty for a total",
     "shift": "number of the shift in its day; empty for a total",
     "name": "name of the figure or measure",
@@ -48,7 +51,7 @@ COLUMNS = {
     "entry": "number of the entry in the ledger",
 }
 
-_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?(e[+-]?\d+)?")
 _RUN_BY_SPREADSHEETS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -59,20 +62,27 @@ def inert(text: str) -> str:
     return text
 
 
-def period_csv(books: SeasonBooks, period: Period, title: str, entries: Iterable[Kept]) -> str:
+def period_csv(
+    books: SeasonBooks, period: Period, title: str, entries: Iterable[Kept], status: str = "draft"
+) -> str:
     """Return the file of a period as text."""
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS.keys(), restval="", lineterminator="\r\n")
     writer.writeheader()
     for rows in (
-        _totals(books, period), _conventions(books, period), _shares(books, period),
-        _of_readings(books, period), _entries(entries),
+        totals(books, period), _conventions(books, period), shares(books, period),
+        of_readings(books, period), _entries(entries),
     ):  # fmt: skip
-        writer.writerows({"period": inert(title)} | row for row in rows)
+        writer.writerows(_inert_row({"period": title, "status": status} | row) for row in rows)
     return out.getvalue()
 
 
-def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+def _inert_row(row: Row) -> Row:
+    return {name: inert(said) if isinstance(said, str) else said for name, said in row.items()}
+
+
+def totals(books: SeasonBooks, period: Period) -> Iterator[Row]:
+    """Yield every figure of a period, its texts as they are."""
     books.need(FIGURES)
     result = books.over(period)
     result.certainty.cover(tuple(n for n in FIGURES if np.isfinite(result.values[n][0])))
@@ -91,26 +101,27 @@ def _totals(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             "standard_uncertainty": f"{result.certainty.standard(name):.6g}" if there else "",
             "coverage": f"{result.coverage[name][0]:.4f}" if there else "",
             "missing": "" if there else missing_words(result.missing(name), books),
-            "formula": inert(result.way(name).formula),
-            "source": inert(str(figure.source_of(result.way(name)))),
+            "formula": result.way(name).formula,
+            "source": str(figure.source_of(result.way(name))),
         }
 
 
-def _conventions(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+def _conventions(books: SeasonBooks, period: Period) -> Iterator[Row]:
     for convention in books.in_force(books.days[period.last - 1]):
         yield {
             "record": "convention",
             "day": convention.since or "",
             "name": convention.name,
             "title": convention.title,
-            "value": inert(convention.value),
+            "value": convention.value,
             "unit": convention.unit,
-            "formula": inert(convention.note),
-            "source": inert(convention.source),
+            "formula": convention.note,
+            "source": convention.source,
         }
 
 
-def _shares(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+def shares(books: SeasonBooks, period: Period) -> Iterator[Row]:
+    """Yield what each shift gives to the totals of a period."""
     for name in ADDS:
         figure = FIGURES[name]
         if figure.internal or not np.isfinite(books.books.rows[name]).any():
@@ -134,7 +145,8 @@ def _shares(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
             }
 
 
-def _of_readings(books: SeasonBooks, period: Period) -> Iterator[dict[str, object]]:
+def of_readings(books: SeasonBooks, period: Period) -> Iterator[Row]:
+    """Yield the results of a period that follow from readings."""
     for name, ways in books.books.ways_of_results.items():
         measure, result = MEASURES[name], RESULTS[name]
         for row in range(period.first, period.last):
@@ -151,12 +163,12 @@ def _of_readings(books: SeasonBooks, period: Period) -> Iterator[dict[str, objec
                 "value": repr(value),
                 "printed": plain(value, measure.decimals),
                 "unit": measure.unit,
-                "formula": inert(way.formula),
-                "source": inert(str(result.source_of(way))),
+                "formula": way.formula,
+                "source": str(result.source_of(way)),
             }
 
 
-def _entries(entries: Iterable[Kept]) -> Iterator[dict[str, object]]:
+def _entries(entries: Iterable[Kept]) -> Iterator[Row]:
     for kept in entries:
         if kept.status != "standing":
             continue
@@ -171,9 +183,9 @@ def _entries(entries: Iterable[Kept]) -> Iterator[dict[str, object]]:
             "printed": plain(entry.value, measure.decimals),
             "unit": entry.unit,
             "state": entry.state,
-            "typed": inert(entry.typed),
-            "reason": inert(entry.reason or ""),
-            "recorded_by": inert(entry.recorded_name),
+            "typed": entry.typed,
+            "reason": entry.reason or "",
+            "recorded_by": entry.recorded_name,
             "recorded_at": entry.recorded_at.isoformat(),
             "entry": entry.id,
         }

@@ -1,8 +1,8 @@
-"""The book: writes entries, and reads one shift's sheet and one cell's trail."""
+"""The book: writes entries, each by the rules that hold of its shift."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -11,45 +11,57 @@ from sqlalchemy import Connection, insert, select, update
 from app.ledger import chain, tables
 from app.ledger.cells import Change, Refused, pol_above_brix, readable_reason, understand, usual
 from app.ledger.chain import About
+from app.ledger.entries import Entry, as_float, entries_of_shift, sheet, trail
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
+from app.ledger.signed import Signed, signed
 from app.plant.measures import MEASURES
 
-__all__ = ["Refused", "usual"]  # read with the book, though they are rules of its cells
+MAY_CORRECT_SIGNED = ("chief chemist",)
+LATE_AFTER = timedelta(minutes=60)
 
-
-@dataclass(frozen=True)
-class Entry:
-    """One result as typed, with its exact value; it is never changed, only superseded."""
-
-    id: int
-    measure: str
-    state: str
-    typed: str
-    value: Decimal | None
-    unit: str
-    reason: str | None
-    supersedes_id: int | None
-    recorded_name: str
-    recorded_at: datetime
+__all__ = ["Refused", "sheet", "trail", "usual"]  # used with the book, though kept elsewhere
 
 
 @dataclass(frozen=True)
 class Typed:
-    """What one cell of a sheet sends: the text, the entry it was based on, and a reason."""
+    """What one cell of a sheet sends: the text, the entry it was based on, and a reason.
+
+    `late_reason` is why it comes late, if it does; `observed_by` who saw it, if somebody else did.
+    """
 
     measure: str
     typed: str
     based_on: int | None = None
     reason: str | None = None
+    late_reason: str | None = None
+    observed_by: str | None = None
 
 
 class NeedsReason(Exception):
-    """The cell was filled before: a correction says why."""
+    """The cell was filled before, or its shift signed: a correction says why."""
 
-    def __init__(self, standing: Entry) -> None:
-        super().__init__(f"{standing.typed or 'An empty cell'} stands here: give a reason")
+    def __init__(self, standing: Entry | None) -> None:
+        stands = standing.typed if standing else ""
+        super().__init__(f"{stands or 'An empty cell'} stands here: give a reason")
         self.standing = standing
+
+
+class Late(Exception):
+    """The cell is filled for the first time long after its shift: somebody says why."""
+
+
+class Closed(Exception):
+    """The shift is signed, or its day approved: nobody of this role writes in it any more."""
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What holds of a shift at the time somebody writes in it."""
+
+    signed: bool = False
+    late: bool = False
+    instrument: str = "none"
 
 
 class Conflict(Exception):
@@ -61,38 +73,7 @@ class Conflict(Exception):
         self.standing = standing
 
 
-def record(  # noqa: PLR0913  a cell is found by four things and written by two
-    connection: Connection,
-    *,
-    season: Season,
-    day: date,
-    number: int,
-    measure: str,
-    typed: str,
-    based_on: int | None,
-    reason: str | None,
-    by: Person,
-    at: datetime,
-) -> Entry | None:
-    """Write one cell and return what then stands in it; None where it is empty as before.
-
-    Raises Refused, NeedsReason or Conflict, and then nothing is written.
-    """
-    failures = record_sheet(
-        connection,
-        season=season,
-        day=day,
-        number=number,
-        cells=[Typed(measure, typed, based_on, reason)],
-        by=by,
-        at=at,
-    )
-    if failures:
-        raise failures[measure]
-    return sheet(connection, season, day, number).get(measure)
-
-
-def record_sheet(
+def record_sheet(  # noqa: PLR0913  a shift is found by three things and written by four
     connection: Connection,
     *,
     season: Season,
@@ -101,17 +82,20 @@ def record_sheet(
     cells: Iterable[Typed],
     by: Person,
     at: datetime,
+    instrument: str = "none",
 ) -> dict[str, Exception]:
     """Write the cells of a shift, all of them or none, and return what is wrong by measure.
 
     A cell that still says what its writer was shown is left alone. Raises Refused for a day
-    outside the season, ValueError for a shift the mill does not have.
+    outside the season, ValueError for a shift the mill does not have, Closed where the writer may
+    not write in it any more.
     """
     if day not in season:
         raise Refused(f"{day} is not a day of the season {season.name}")
     take_turn(connection, season)
-    entries = _entries(connection, season, day, number)
-    changes, failures = _changes(cells, {entry.id: entry for entry in entries})
+    entries = entries_of_shift(connection, season, day, number)
+    rules = _rules(connection, season, day, number, by=by, at=at, instrument=instrument)
+    changes, failures = _changes(cells, {entry.id: entry for entry in entries}, rules)
     values = {entry.measure: entry.value for entry in entries}
     values |= {change.measure: change.value for change in changes}
     values |= dict.fromkeys(failures)
@@ -133,8 +117,32 @@ def take_turn(connection: Connection, season: Season) -> None:
     connection.execute(select(c.id).where(c.id == season.id).with_for_update())
 
 
+def _rules(
+    connection: Connection,
+    season: Season,
+    day: date,
+    number: int,
+    *,
+    by: Person,
+    at: datetime,
+    instrument: str,
+) -> Rules:
+    places = signed(connection, season, day, day)
+    of_day, of_shift = (places.get((day, n), Signed()).signature for n in (None, number))
+    if of_day:
+        raise Closed(f"This day is approved by {of_day.recorded_name}: it is to be opened again")
+    if of_shift and by.role not in MAY_CORRECT_SIGNED:
+        who = " or the ".join(MAY_CORRECT_SIGNED)
+        raise Closed(
+            f"This shift is signed by {of_shift.recorded_name}: the {who} corrects it, "
+            "or opens it again"
+        )
+    _, ends = mill_of(connection, season).clock.shift_bounds(day, number)
+    return Rules(of_shift is not None, at > ends + LATE_AFTER, instrument)
+
+
 def _changes(
-    cells: Iterable[Typed], entries: Mapping[int, Entry]
+    cells: Iterable[Typed], entries: Mapping[int, Entry], rules: Rules
 ) -> tuple[list[Change], dict[str, Exception]]:
     standing = {entry.measure: entry for entry in entries.values()}
     changes: list[Change] = []
@@ -142,27 +150,39 @@ def _changes(
     for cell in cells:
         shown = entries.get(cell.based_on or 0)
         try:
-            change = _change(cell, shown, standing.get(cell.measure))
-        except (Refused, NeedsReason, Conflict) as failure:
+            change = _change(cell, shown, standing.get(cell.measure), rules)
+        except (Refused, NeedsReason, Late, Conflict) as failure:
             failures[cell.measure] = failure
         else:
             changes += [change] if change else []
     return changes, failures
 
 
-def _change(cell: Typed, shown: Entry | None, standing: Entry | None) -> Change | None:
+def _change(
+    cell: Typed, shown: Entry | None, standing: Entry | None, rules: Rules
+) -> Change | None:
     text = cell.typed.strip()
     if text in (_text(shown), _text(standing)):
         return None
     change = understand(cell.measure, cell.typed)
-    if standing is None:
-        return change
-    if standing.id != cell.based_on:
+    if standing and standing.id != cell.based_on:
         raise Conflict(standing)
     reason = readable_reason(cell.reason)
-    if not reason:
+    if (standing or rules.signed) and not reason:
         raise NeedsReason(standing)
-    return Change(change.measure, change.typed, change.state, change.value, reason, standing.id)
+    late = rules.late and standing is None
+    if late and rules.instrument == "none":
+        reason = reason or readable_reason(cell.late_reason)
+        if not reason:
+            raise Late("The shift is long over: say at the top of the sheet why this comes late")
+    return replace(
+        change,
+        reason=reason or None,
+        supersedes_id=standing.id if standing else None,
+        late=late,
+        observed_by=readable_reason(cell.observed_by) or None,
+        instrument=rules.instrument,
+    )
 
 
 def _text(entry: Entry | None) -> str:
@@ -224,55 +244,3 @@ def _let_stand(connection: Connection, shift_id: int, change: Change, entry_id: 
     else:
         where = (c.shift_id == shift_id, c.measure == change.measure)
         connection.execute(update(tables.standing).where(*where).values(now))
-
-
-def as_float(value: Decimal | str | None) -> float | None:
-    """Return an exact value as figures use it."""
-    return None if value is None else float(value)
-
-
-e = tables.entry.c
-ENTRY = (
-    e.id,
-    e.measure,
-    e.state,
-    e.typed,
-    e.value,
-    e.unit,
-    e.reason,
-    e.supersedes_id,
-    e.recorded_name,
-    e.recorded_at,
-)
-
-
-def entry_of(row: Iterable[Any]) -> Entry:
-    """Return the entry that a row of the columns ENTRY tells of."""
-    key, measure, state, typed, value, *others = row
-    exact = None if value is None else Decimal(value)
-    return Entry(key, measure, state, typed, exact, *others)
-
-
-def _entries(connection: Connection, season: Season, day: date, number: int) -> list[Entry]:
-    shift = tables.shift.c
-    query = (
-        select(*ENTRY)
-        .join(tables.shift, shift.id == e.shift_id)
-        .where(shift.season_id == season.id, shift.day == day, shift.number == number)
-        .order_by(e.id)
-    )
-    return [entry_of(row) for row in connection.execute(query)]
-
-
-def sheet(connection: Connection, season: Season, day: date, number: int) -> dict[str, Entry]:
-    """Return what stands in the cells of a shift, voided ones included, by measure."""
-    # an entry can only be superseded by a later one, so the last of each cell is what stands
-    return {entry.measure: entry for entry in _entries(connection, season, day, number)}
-
-
-def trail(
-    connection: Connection, season: Season, day: date, number: int, measure: str
-) -> list[Entry]:
-    """Return everything ever written in one cell, oldest first."""
-    written = _entries(connection, season, day, number)
-    return [entry for entry in written if entry.measure == measure]

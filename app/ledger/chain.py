@@ -57,6 +57,12 @@ def head(connection: Connection) -> Head:
     return Head(*row) if row else Head(0, BEGINNING)
 
 
+def numbers_of(connection: Connection, kind: str, rows: Iterable[int]) -> dict[int, int]:
+    """Return the numbers of the events that tell of some rows of a table, by their ids."""
+    query = select(_e.row_id, _e.number).where(_e.kind == kind, _e.row_id.in_(tuple(rows)))
+    return {row.row_id: row.number for row in connection.execute(query)}
+
+
 def take_turn(connection: Connection) -> None:
     """Let writers of the chain follow each other on PostgreSQL, as SQLite does by itself."""
     if connection.dialect.name == "postgresql":

@@ -1,6 +1,7 @@
 """Puts a whole season's history into an empty one, by the same rules as the sheet's."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -8,10 +9,11 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, insert, select
 
 from app.ledger import chain, tables
-from app.ledger.book import as_float, entry_values, open_shift, take_turn
-from app.ledger.cells import Change, Refused, pol_above_brix, understand
+from app.ledger.book import LATE_AFTER, entry_values, open_shift, take_turn
+from app.ledger.cells import Refused, pol_above_brix, understand
 from app.ledger.chain import About
-from app.ledger.mills import Season
+from app.ledger.entries import as_float
+from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, people
 
 
@@ -51,7 +53,9 @@ class _Loader:
         self.connection = connection
         self.season = season
         self.writers: dict[int, Person] = {person.id: person for person in people(connection)}
+        self.clock = mill_of(connection, season).clock
         self.shifts: dict[tuple[date, int], int] = {}
+        self.late_from: dict[int, datetime] = {}
         self.values: dict[int, dict[str, Decimal | None]] = {}
         self.standing: dict[tuple[int, str], tuple[int, float | None]] = {}
         self.held: list[tuple[dict[str, Any], Person, datetime, About]] = []
@@ -66,12 +70,11 @@ class _Loader:
         message = pol_above_brix(row.measure, values)
         if message:
             raise Refused(message)
+        late = row.recorded_at > self.late_from[shift_id] and not row.corrects_previous
+        change = replace(change, reason=row.reason, late=late)
         if row.corrects_previous:
             self._write()
-            corrected, _ = self.standing[shift_id, row.measure]
-            change = Change(
-                change.measure, change.typed, change.state, change.value, row.reason, corrected
-            )
+            change = replace(change, supersedes_id=self.standing[shift_id, row.measure][0])
         writer = self.writers[row.person_id]
         values_of_it = entry_values(shift_id, change, writer, row.recorded_at)
         about = About(self.season.id, row.day)
@@ -80,10 +83,13 @@ class _Loader:
     def _shift(self, row: HistoryEntry) -> int:
         day, number = row.day, row.number
         if (day, number) not in self.shifts:
+            self._write()  # so that events are told in the order of time
             writer = self.writers[row.person_id]
-            self.shifts[day, number] = open_shift(
+            key = open_shift(
                 self.connection, self.season, day, number, by=writer, at=row.recorded_at
             )
+            self.shifts[day, number] = key
+            self.late_from[key] = self.clock.shift_bounds(day, number)[1] + LATE_AFTER
         return self.shifts[day, number]
 
     def _write(self) -> None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from sqlalchemy import ColumnElement, Connection, Select, select
 
 from app.ledger import tables
-from app.ledger.book import ENTRY, Entry, as_float, entry_of
+from app.ledger.entries import ENTRY, Entry, as_float, entry_of
 from app.ledger.mills import Mill, Season
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from app.figures import FIGURES
+from app.figures import CONVENTIONS, FIGURES
 from app.figures.periods import Result
 from app.figures.sheets import Period
 from app.plant.measures import MEASURES
@@ -137,6 +137,14 @@ def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:
     verb = "withheld, too little analysed:" if result.withheld(name, index) else "needs"
     said = period.first if period.last - period.first == 1 else None
     return missing_words(result.missing(name, index), books, verb=verb, said=said)
+
+
+def title_of(name: str) -> str:
+    """Return what pages call a measure, a figure or a convention."""
+    for known in (MEASURES, FIGURES, CONVENTIONS):
+        if name in known:
+            return str(known[name].title)
+    return name.replace("_", " ")
 
 
 def measure_title(name: str) -> str:

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
-from fastapi.responses import RedirectResponse
 from sqlalchemy import Connection
 
 from app.ledger import bench
@@ -15,11 +14,11 @@ from app.ledger.people import Person
 from app.reports.bench import BenchPage, bench_page
 from app.reports.conversions import sections
 from app.reports.dates import moment
-from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, render
+from app.web.requests import Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 
 router = APIRouter()
 
-KEEPERS = ("chemist", "administrator")
+KEEPERS = ("chemist", "chief chemist", "administrator")
 Keeper = Annotated[Person, Depends(allow(*KEEPERS))]
 
 _DONE = {"kept": "The lime table was changed.", "out": "A step was taken out of the lime table."}
@@ -67,7 +66,7 @@ def bench_asked(
 
 @router.post("/bench/lime-doses")
 def keep_lime_dose(
-    request: Request, writing: Writing, form: Form, now: Now, by: Keeper
+    request: Request, writing: Writing, form: Form, now: Now, by: Keeper, once: Once
 ) -> Response:
     """Let a dose of lime stand for a step of pH, or take the step out."""
     typed = {name: form.get(name, "") for name in ("from_ph", "to_ph", "dose")}
@@ -76,7 +75,7 @@ def keep_lime_dose(
     except NotADose as refused:
         table = _table(writing, by, typed=typed, wrong={refused.where: str(refused)})
         return render(request, "bench/index.html", 422, page=table.page(), lime=table)
-    return RedirectResponse(f"/bench?done={'kept' if kept else 'out'}#lime-table", 303)
+    return done(once, f"/bench?done={'kept' if kept else 'out'}#lime-table")
 
 
 def _table(

@@ -8,16 +8,16 @@ from typing import Annotated
 from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
+from app.exports.books import books_of
 from app.figures.sheets import Period
 from app.ledger import mills
 from app.ledger.mills import Mill, Season
-from app.ledger.shifts import shift_table
-from app.ledger.uncertainty import uncertainty_rows
 from app.plant.calendar import days_of_week
-from app.plant.streams import TANDEM, streams_in_use
 from app.reports.dates import long_day
 from app.reports.season_books import SeasonBooks
 from app.web.requests import Now, Reading
+
+__all__ = ["Asked", "Find", "Finder", "books_of"]
 
 
 @dataclass(frozen=True)
@@ -111,18 +111,6 @@ class Finder:
         if season is None:
             raise HTTPException(404, _outside(self.connection, mill, day))
         return mill, season
-
-
-def books_of(
-    connection: Connection, mill: Mill, season: Season, only: date | None = None
-) -> SeasonBooks:
-    """Return the books of a season, or of one day `only`."""
-    table = shift_table(connection, mill, season, only=only)
-    rows = mills.convention_rows(connection, mill)
-    as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
-    conventions = as_set_up * (mill.extraction_plant == TANDEM) + rows
-    streams = streams_in_use(mills.equipment(mill, rows, season.last_day or date.max))
-    return SeasonBooks(table, conventions, uncertainty_rows(connection, mill), streams)
 
 
 def _finder(connection: Reading, now: Now) -> Finder:

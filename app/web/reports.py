@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from fastapi import APIRouter, Request, Response
 
+from app.exports.archive import MAY_ARCHIVE
 from app.exports.csv import COLUMNS, period_csv
 from app.ledger import mills
 from app.ledger.shifts import entries_of
@@ -12,6 +13,7 @@ from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
+from app.web.trust import trust_of_day, trust_of_period
 
 router = APIRouter()
 
@@ -46,7 +48,7 @@ def _csv(find: Finder, asked: Asked) -> Response:
     return Response(
         period_csv(asked.books, asked.period, name, entries),
         media_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
+        headers={"Content-Disposition": f'attachment; filename="{name}-draft.csv"'},
     )
 
 
@@ -69,6 +71,7 @@ def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
         week=week_name(day),
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),
+        trust=trust_of_day(find, asked, page),
     )
 
 
@@ -85,7 +88,7 @@ def week_page(request: Request, find: Find, week: str, _: Viewer) -> Response:
         in {week_name(day) for day in asked.books.days}
     ]
     return _period_page(
-        request, asked, week_report(asked.books, asked.days, targets), "week",
+        request, find, asked, week_report(asked.books, asked.days, targets), "week",
         [*steps, (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")],
     )  # fmt: skip
 
@@ -98,7 +101,7 @@ def month_page(request: Request, find: Find, month: str, _: Viewer) -> Response:
     season = (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")
     steps = [*_months(asked, without=month), season]
     return _period_page(
-        request, asked, month_report(asked.books, asked.days, targets), "month", steps
+        request, find, asked, month_report(asked.books, asked.days, targets), "month", steps
     )
 
 
@@ -122,6 +125,7 @@ def season_page(request: Request, find: Find, name: str, _: Viewer) -> Response:
     ]
     return _period_page(
         request,
+        find,
         asked,
         season_report(asked.books, name, until, targets),
         "season",
@@ -130,7 +134,12 @@ def season_page(request: Request, find: Find, name: str, _: Viewer) -> Response:
 
 
 def _period_page(
-    request: Request, asked: Asked, page: object, kind: str, steps: list[tuple[str, str]]
+    request: Request,
+    find: Finder,
+    asked: Asked,
+    page: object,
+    kind: str,
+    steps: list[tuple[str, str]],
 ) -> Response:
     return render(
         request,
@@ -141,4 +150,6 @@ def _period_page(
         address=asked.address,
         steps=steps,
         csv_columns=COLUMNS,
+        may_archive=MAY_ARCHIVE,
+        trust=trust_of_period(find, asked),
     )

@@ -1,37 +1,36 @@
-"""What routes share: connections, the form, who is signed in, and how a page is answered.
+"""What routes share: connections, the form, who may send it, and how a page is answered.
 
 A connection is opened last: once the form is here, and once who sent it may send it. Whoever sends
 half a form, or may not send it, thus keeps nobody waiting.
 """
 
-import hashlib
 import re
 import secrets
 from collections.abc import AsyncIterator, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Annotated, Any
-from urllib.parse import parse_qsl, quote
+from urllib.parse import quote, urlencode
 
 from fastapi import Depends, HTTPException, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.dependencies.models import Dependant
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from pydantic import BeforeValidator
 from sqlalchemy import Connection
-from starlette.requests import ClientDisconnect
 
 from app.database import reading, writing
-from app.ledger.mills import season_of, seasons, the_mill
-from app.ledger.people import ROLES, Person, person_of, seen
-from app.plant.calendar import week_name
-from app.settings import Settings
+from app.ledger.answers import AnsweredOtherwise, answer_before, keep_answer
+from app.ledger.passwords import hash_of_secret
+from app.ledger.people import ROLES, Person
+from app.ledger.sign_ins import judge, who_knows
+from app.web.forms import SECRET, form_of
+from app.web.frame import Frame, frame_of, locked_of
 from app.web.safety import SAFE
 
-_FORM = "application/x-www-form-urlencoded"
-_MOST_FIELDS = 1000
-_LONGEST_FORM = 1_000_000  # bytes
-_NOTED_EVERY = timedelta(minutes=10)
+_LONGEST_KEY = 100
+_NO_RESULTS = ("/sign-in", "/sign-out", "/unlock")  # are let through while nothing may be written
+AGAIN = {"X-Sign-In": "again"}  # tells a script that a password would help
 
 
 def _written_day(text: object) -> object:
@@ -51,52 +50,12 @@ def _now(request: Request) -> datetime:
 
 
 async def _form(request: Request) -> Mapping[str, str]:
-    if request.method in SAFE:
-        return {}
-    if request.headers.get("content-type", "").partition(";")[0].strip().lower() != _FORM:
-        raise HTTPException(415, f"The ledger takes forms only, sent as {_FORM}.")
-    text = (await _body(request)).decode(errors="replace")
-    try:
-        sent = dict(parse_qsl(text, keep_blank_values=True, max_num_fields=_MOST_FIELDS))
-    except ValueError:
-        raise HTTPException(413, "This form has more boxes than any of the ledger’s.") from None
-    if any("\0" in field for pair in sent.items() for field in pair):
-        raise HTTPException(400, "This form holds a character that no text can hold.")
-    return sent
-
-
-async def _body(request: Request) -> bytes:
-    body = b""
-    try:
-        async for piece in request.stream():
-            body += piece
-            if len(body) > _LONGEST_FORM:
-                raise HTTPException(413, "This form is longer than any of the ledger’s.")
-    except ClientDisconnect:
-        raise HTTPException(400, "The form did not arrive whole.") from None
-    return body
+    request.state.form = {} if request.method in SAFE else await form_of(request)
+    return request.state.form
 
 
 Now = Annotated[datetime, Depends(_now)]
 Form = Annotated[Mapping[str, str], Depends(_form)]
-
-
-@dataclass(frozen=True)
-class Link:
-    """A place to go: its words and its address."""
-
-    title: str
-    address: str
-
-
-@dataclass(frozen=True)
-class Frame:
-    """What surrounds every page of a signed-in person."""
-
-    person: Person
-    token: str
-    mill: str
-    links: tuple[Link, ...]
 
 
 async def _frame(request: Request, _whole: Form) -> Frame | None:
@@ -117,9 +76,11 @@ class Allow:
     async def __call__(self, request: Request, form: Form, frame: Surrounded) -> Person:
         """Return who asks; answers with sign-in, or with a refusal, where they may not."""
         if frame is None:
-            raise _sign_in_first(request)
+            raise _sign_in_first(request, form)
         if request.method not in SAFE and not _ours(form, frame):
-            raise HTTPException(403, "This page is out of date. Load it again, then save.")
+            raise HTTPException(
+                403, "This page is out of date. Load it again, then save.", headers=AGAIN
+            )
         if frame.person.role not in self.roles:
             raise HTTPException(
                 403, f"This is for the {' or '.join(self.roles)}; you are the {frame.person.role}."
@@ -164,6 +125,9 @@ def _reading(request: Request, _at: Place) -> Iterator[Connection]:
 
 
 def _writing(request: Request, _at: Place) -> Iterator[Connection]:
+    closed = request.app.state.watch.closed
+    if closed and request.url.path not in _NO_RESULTS:
+        raise HTTPException(503, closed)
     with writing(request.app.state.engine) as connection:
         yield connection
 
@@ -177,68 +141,88 @@ def _ours(form: Mapping[str, str], frame: Frame) -> bool:
     return secrets.compare_digest(sent, frame.token.encode())
 
 
-def _sign_in_first(request: Request) -> HTTPException:
+class Locked(Exception):
+    """A form met a sign-in that is locked or over: whose it is, and what was sent where."""
+
+    def __init__(self, person: Person, address: str, form: Mapping[str, str]) -> None:
+        super().__init__(f"{person.username} unlocks first")
+        self.person, self.address, self.form = person, address, form
+
+
+def _sign_in_first(request: Request, form: Mapping[str, str]) -> Exception:
+    locked, address = locked_of(request), request.url.path
     if request.method in SAFE:
-        address = request.url.path
-        where = "/sign-in" if address == "/" else f"/sign-in?next={quote(address)}"
+        onward = f"{address}?{request.url.query}" if request.url.query else address
+        where = "/unlock" if locked else "/sign-in"
+        where += "" if onward == "/" else f"?next={quote(onward)}"
         return HTTPException(303, headers={"Location": where})
-    return HTTPException(403, "You are signed out. Sign in again in another window, then save.")
+    if locked and not is_htmx(request):
+        return Locked(locked, address, form)
+    words = "Your sign-in is locked: unlock it" if locked else "You are signed out. Sign in again"
+    headers = AGAIN | {"WWW-Authenticate": "Form"}
+    return HTTPException(401, f"{words} in another window, then save.", headers=headers)
 
 
-def cookie_name(settings: Settings) -> str:
-    """Return the name of the cookie that holds a sign-in."""
-    return "__Host-ledger" if settings.secure_cookies else "ledger"
+def address_of(request: Request) -> str:
+    """Return the network address that asks."""
+    return request.client.host if request.client else ""
 
 
-def frame_of(request: Request) -> Frame | None:
-    """Return what surrounds a page for who is signed in, if anyone is."""
-    state = request.app.state
-    token = request.cookies.get(cookie_name(state.settings), "")
-    if not token:
-        return None
-    now = state.clock()
-    with reading(state.engine) as connection:
-        found = person_of(connection, token, now)
-        if found is None:
-            return None
-        frame = Frame(found[0], found[1], *_surroundings(connection, found[0], now))
-    _note(request, token, now)
-    return frame
+@dataclass(frozen=True)
+class Answering:
+    """A form that is answered for the first time, and where that is kept."""
+
+    connection: Connection
+    key: str
+    digest: str
+    at: datetime
 
 
-def _note(request: Request, token: str, now: datetime) -> None:
-    # not at every page: reading should not wait for those who write
-    state, holder = request.app.state, hashlib.sha256(token.encode()).hexdigest()
-    noted: dict[str, datetime] = state.noted
-    if holder in noted and now - noted[holder] < _NOTED_EVERY:
-        return
-    with writing(state.engine) as connection:
-        seen(connection, token, now)
-    recent = {who: at for who, at in noted.copy().items() if now - at < _NOTED_EVERY}
-    state.noted = recent | {holder: now}
-
-
-def _surroundings(
-    connection: Connection, person: Person, now: datetime
-) -> tuple[str, tuple[Link, ...]]:
+def _once(request: Request, form: Form, writing: Writing, now: Now) -> Answering:
+    key = form.get("once", "")
+    if not 0 < len(key) <= _LONGEST_KEY:
+        raise HTTPException(428, "This page is out of date. Load it again, then send it.")
+    frame = getattr(request.state, "frame", None)
+    who = frame.person.username if frame else ""
+    said = {name: text for name, text in form.items() if name not in SECRET | {"token"}}
+    digest = hash_of_secret(urlencode([("", request.url.path), ("", who), *sorted(said.items())]))
     try:
-        mill = the_mill(connection)
-    except LookupError:
-        return "", ()
-    day, number = mill.clock.shift_at(now)
-    links = [Link("Today", "/")]
-    season = season_of(connection, mill, day)
-    if season:
-        yesterday = day - timedelta(days=1)
-        links += [Link("Open shift", f"/shifts/{day}/{number}")]
-        links += [Link("Yesterday’s report", f"/days/{yesterday}")] * (yesterday in season)
-        links += [Link("Week", f"/weeks/{week_name(day)}")]
-    latest = season or next(iter(seasons(connection, mill)), None)
-    links += [Link("Season", f"/seasons/{latest.name}")] if latest else []
-    links += [Link("Manual", "/manual"), Link("Uncertainty", "/uncertainty")]
-    links += [Link("Bench", "/bench")]
-    links += [Link("People", "/people")] * (person.role == "administrator")
-    return mill.name, tuple(links)
+        before = answer_before(writing, key, digest)
+    except AnsweredOtherwise:
+        raise HTTPException(
+            422, "This form was sent before, with other words in it. Load its page again."
+        ) from None
+    if before is not None:
+        raise HTTPException(303, headers={"Location": before})
+    return Answering(writing, key, digest, now)
+
+
+Once = Annotated[Answering, Depends(_once)]
+
+
+def keep(once: Answering, address: str) -> None:
+    """Keep that a form was answered: whoever sends it again is sent to `address`."""
+    keep_answer(once.connection, once.key, once.digest, address, once.at)
+
+
+def done(once: Answering, address: str) -> Response:
+    """Answer a form that did what it says: go on to `address`, now and when it is sent again."""
+    keep(once, address)
+    return RedirectResponse(address, 303)
+
+
+def _signed_again(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place) -> bool:
+    engine, address, password = request.app.state.engine, address_of(request), form.get("password")
+    if not password or frame is None:
+        return False
+    name = frame.person.username
+    with reading(engine) as connection:  # no lock: a password takes long to check
+        found = who_knows(connection, name, password, address, now)
+    with writing(engine) as connection:
+        return judge(connection, found, name, address, now)
+
+
+SignedAgain = Annotated[bool, Depends(_signed_again)]
 
 
 def is_htmx(request: Request) -> bool:
@@ -249,10 +233,13 @@ def is_htmx(request: Request) -> bool:
 def render(request: Request, template: str, status: int = 200, **names: Any) -> HTMLResponse:
     """Answer with a page or fragment; `names` are what its template needs."""
     state = request.app.state
+    frame = getattr(request.state, "frame", None)
     page = state.templates.get_template(template).render(
-        frame=getattr(request.state, "frame", None),
+        frame=frame,
+        notices=state.watch.notices(frame.person.role if frame else ""),
         here=request.url.path,
         demo=state.settings.demo,
+        encrypted=state.settings.secure_cookies,
         **names,
     )
     return HTMLResponse(page, status)

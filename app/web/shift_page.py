@@ -2,26 +2,26 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from typing import Annotated
+from datetime import datetime, timedelta
 
-from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
 from app.ledger import book
-from app.ledger.book import Conflict, Entry, NeedsReason, Typed
-from app.ledger.mills import Mill, Season, convention_rows, equipment, season_of, the_mill
+from app.ledger.book import LATE_AFTER, Conflict, Late, NeedsReason, Typed
+from app.ledger.entries import Entry
 from app.ledger.people import Person
 from app.plant.measures import Measure
-from app.plant.streams import Equipment, streams_in_use
 from app.plant.typed import STATES
 from app.reports.dates import long_day, moment
 from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
-from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, measures_of_shift, sheet_of
+from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, sheet_of
 from app.reports.shift import running_account
+from app.web.frame import Link
+from app.web.open_shift import OpenShift
 from app.web.periods import books_of
-from app.web.requests import Day, Form, Link, Now, Reading, Writing
+from app.web.requests import Form
+from app.web.seal import Seal, seal_of
 
 REASONS = (
     "decimal point slipped",
@@ -35,25 +35,12 @@ OTHER = "other"
 
 
 @dataclass(frozen=True)
-class OpenShift:
-    """A shift that has begun: one that may be filled."""
+class LateWords:
+    """What the sheet of a shift long over asks once: why results come late, and who saw them."""
 
-    mill: Mill
-    season: Season
-    day: date
-    number: int
-    equipment: Equipment
-
-    @property
-    def address(self) -> str:
-        """Where its sheet is."""
-        return f"/shifts/{self.day}/{self.number}"
-
-    @property
-    def measures(self) -> tuple[Measure, ...]:
-        """What is taken on it."""
-        streams = streams_in_use(self.equipment)
-        return measures_of_shift(streams, self.mill.clock, self.day, self.number)
+    ended: str
+    reason: str = ""
+    observed_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -67,7 +54,9 @@ class ShiftPage:
     earlier: Link | None
     later: Link | None
     may_type: bool
+    seal: Seal
     note: str = ""
+    late: LateWords | None = None
     reasons: tuple[str, ...] = (*REASONS, OTHER)
     states: Mapping[str, str] = field(default_factory=lambda: STATES)
 
@@ -94,36 +83,15 @@ class ShiftPage:
         return f"{cell.measure.title} saved" + (f", {cell.outside}" if cell.outside else "")
 
 
-def _shift_to_read(reading: Reading, now: Now, day: Day, number: int) -> OpenShift:
-    return open_shift(reading, day, number, now)
+def _late(shift: OpenShift, now: datetime, form: Form) -> LateWords | None:
+    _, ends = shift.mill.clock.shift_bounds(shift.day, shift.number)
+    if now <= ends + LATE_AFTER:
+        return None
+    said = moment(ends, shift.mill.clock)
+    return LateWords(said, form.get("late_reason", ""), form.get("observed_by", ""))
 
 
-def _shift_to_write(writing: Writing, now: Now, day: Day, number: int) -> OpenShift:
-    return open_shift(writing, day, number, now)
-
-
-ShiftToRead = Annotated[OpenShift, Depends(_shift_to_read)]
-ShiftToWrite = Annotated[OpenShift, Depends(_shift_to_write)]
-
-
-def open_shift(connection: Connection, day: date, number: int, now: datetime) -> OpenShift:
-    """Return a shift; refuses one that no season holds or that has not begun."""
-    mill = the_mill(connection)
-    season = season_of(connection, mill, day)
-    if season is None:
-        raise HTTPException(404, f"{long_day(day)} is in no season of this mill.")
-    if not 1 <= number <= mill.shifts_a_day:
-        raise HTTPException(404, f"Shifts of this mill are numbered 1 to {mill.shifts_a_day}.")
-    begins, _ = mill.clock.shift_bounds(day, number)
-    if begins > now:
-        raise HTTPException(
-            404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
-        )
-    rows = convention_rows(connection, mill)
-    return OpenShift(mill, season, day, number, equipment(mill, rows, day))
-
-
-def shift_page(
+def shift_page(  # noqa: PLR0913  what was tried is named part by part
     connection: Connection,
     shift: OpenShift,
     by: Person,
@@ -132,12 +100,14 @@ def shift_page(
     attempts: Mapping[str, Attempt] | None = None,
     saved: Iterable[str] = (),
     note: str = "",
+    form: Form | None = None,
 ) -> ShiftPage:
-    """Return the page of a shift."""
+    """Return the page of a shift; `form` is what was sent, of which late words are kept."""
     results = book.sheet(connection, shift.season, shift.day, shift.number)
     books = books_of(connection, shift.mill, shift.season, only=shift.day)
     account = tuple(running_account(books, shift.day, shift.number))
     filling = filling_of(shift, results, books, attempts or {}, frozenset(saved))
+    seal = seal_of(connection, shift, by)
     return ShiftPage(
         shift,
         _hours(shift),
@@ -145,8 +115,10 @@ def shift_page(
         account,
         _neighbour(shift, -1, now),
         _neighbour(shift, +1, now),
-        may_type=by.role == "chemist",
+        may_type=seal.open_to(by),
+        seal=seal,
         note=note,
+        late=_late(shift, now, form or {}),
     )
 
 
@@ -198,6 +170,8 @@ def typed_cells(form: Form, measures: Iterable[Measure]) -> list[Typed]:
             form[f"result:{name}"],
             _number(form.get(f"based_on:{name}", "")),
             _reason(form, name),
+            form.get("late_reason", ""),
+            form.get("observed_by", ""),
         )
         for name in (measure.name for measure in measures)
         if f"result:{name}" in form
@@ -249,6 +223,8 @@ def _trouble(failure: Exception, cell: Typed, form: Form, shift: OpenShift) -> T
         )
     if isinstance(failure, NeedsReason):
         return Trouble(_why(failure.standing, cell, chosen["choice"]), True, **chosen)
+    if isinstance(failure, Late):
+        return Trouble("This shift is long over: say above the sheet why it comes late.")
     return Trouble(f"{failure}.", any(chosen.values()), **chosen)
 
 
@@ -258,8 +234,10 @@ def _both(standing: Entry, cell: Typed, shift: OpenShift) -> str:
     return f"{standing.recorded_name} wrote {theirs} here on {when}. You typed {mine}."
 
 
-def _why(standing: Entry, cell: Typed, choice: str) -> str:
+def _why(standing: Entry | None, cell: Typed, choice: str) -> str:
     if choice == OTHER:
         return "Say the other reason in words."
+    if standing is None:
+        return f"The shift is signed: why is {cell.typed.strip()} entered now?"
     theirs, mine = standing.typed or "nothing", cell.typed.strip()
     return f"Correct {theirs} to {mine}: why?" if mine else f"Take {theirs} out: why?"

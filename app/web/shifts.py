@@ -1,7 +1,7 @@
 """The sheet of a shift: shown, saved cell by cell or as a whole, and the trail of a cell."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated
 
@@ -10,20 +10,21 @@ from fastapi.responses import RedirectResponse
 from sqlalchemy import Connection
 
 from app.ledger import book
-from app.ledger.book import Entry
+from app.ledger.book import Closed
+from app.ledger.chain import numbers_of
+from app.ledger.entries import Entry
 from app.ledger.people import Person
+from app.ledger.signing import MAY_SIGN
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
 from app.plant.typed import NUMBER
 from app.reports.numbers import printed
 from app.reports.sheet import Cell
+from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.periods import books_of
 from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
 from app.web.shift_page import (
-    OpenShift,
     ShiftPage,
-    ShiftToRead,
-    ShiftToWrite,
     attempts,
     shift_page,
     typed_cells,
@@ -31,7 +32,7 @@ from app.web.shift_page import (
 
 router = APIRouter(prefix="/shifts/{day}/{number}")
 
-Chemist = Annotated[Person, Depends(allow("chemist"))]
+Chemist = Annotated[Person, Depends(allow(*MAY_SIGN))]
 
 Failures = Mapping[str, Exception]
 
@@ -95,6 +96,7 @@ class TrailPage:
     entries: tuple[Entry, ...]
     follows: str = ""
     readings: tuple[Measure, ...] = ()
+    events: Mapping[int, int] = field(default_factory=dict)
 
 
 @router.get("/cells/{measure}")
@@ -113,6 +115,7 @@ def show_trail(
         tuple(entries),
         printed(follows, MEASURES[measure].decimals),
         tuple(MEASURES[name] for name in READINGS.get(measure, ())),
+        numbers_of(reading, "entry", [entry.id for entry in entries]),
     )
     return render(request, "shifts/trail.html", page=page)
 
@@ -127,15 +130,18 @@ def _save(
 ) -> tuple[ShiftPage, Failures]:
     cells = typed_cells(form, measures)
     day, number = shift.day, shift.number
-    failures = book.record_sheet(
-        writing, season=shift.season, day=day, number=number, cells=cells, by=by, at=now
-    )
+    try:
+        failures = book.record_sheet(
+            writing, season=shift.season, day=day, number=number, cells=cells, by=by, at=now
+        )
+    except Closed as closed:
+        raise HTTPException(403, f"{closed}.") from None
     if not failures:
         saved = [cell.measure for cell in cells]
-        return shift_page(writing, shift, by, now, saved=saved), failures
+        return shift_page(writing, shift, by, now, saved=saved, form=form), failures
     results = book.sheet(writing, shift.season, day, number)
     kept = attempts(shift, form, cells, failures, results)
-    return shift_page(writing, shift, by, now, attempts=kept), failures
+    return shift_page(writing, shift, by, now, attempts=kept, form=form), failures
 
 
 def _taken(shift: OpenShift, measure: str) -> Measure:

@@ -1,12 +1,16 @@
 """Signing in and out."""
 
+from datetime import datetime
+
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 
 from app.database import reading, writing
-from app.ledger import people
+from app.ledger import sign_ins
 from app.ledger.people import ROLES
-from app.web.requests import Form, Now, Place, Writing, allow, cookie_name, render
+from app.web.frame import cookie_name, token_of
+from app.web.requests import Form, Now, Place, Writing, address_of, allow, render
+from app.web.security_log import note
 
 router = APIRouter()
 
@@ -14,29 +18,41 @@ WRONG = (
     "The name and password do not fit together, or there were too many tries: "
     "wait a little and type both again."
 )
+_DONE = {"password": "Your new password is set. Sign in with it."}
 
 
 @router.get("/sign-in")
-def sign_in_page(request: Request, next: str = "/") -> Response:
+def sign_in_page(request: Request, next: str = "/", done: str = "") -> Response:
     """Ask for a name and a password."""
-    return _page(request, "", next)
+    return _page(request, "", next, done=_DONE.get(done, ""))
 
 
 @router.post("/sign-in")
 def sign_in(request: Request, form: Form, now: Now, _at: Place) -> Response:
     """Begin a sign-in, and go on to where the person was going."""
-    settings, engine = request.app.state.settings, request.app.state.engine
     username, onward = form.get("username", ""), form.get("next", "/")
-    address = request.client.host if request.client else ""
-    with reading(engine) as connection:  # no lock: a password takes long to check
-        found = people.who_knows(connection, username, form.get("password", ""), address, now)
-    with writing(engine) as connection:
-        token = people.let_in(connection, found, username, address, now)
-        if token:
-            people.sign_out(connection, request.cookies.get(cookie_name(settings), ""))
+    token = begin(request, username, form.get("password", ""), now)
     if token is None:
-        return _page(request, username, onward, WRONG, 422)
-    answer = RedirectResponse(_within(onward), 303)
+        return _page(request, username, onward, error=WRONG)
+    return with_cookie(request, RedirectResponse(within(onward), 303), token)
+
+
+def begin(request: Request, username: str, password: str, now: datetime) -> str | None:
+    """Return the token of a new sign-in, in place of the one before; None for a wrong password."""
+    engine, address = request.app.state.engine, address_of(request)
+    with reading(engine) as connection:  # no lock: a password takes long to check
+        found = sign_ins.who_knows(connection, username, password, address, now)
+    with writing(engine) as connection:
+        token = sign_ins.let_in(connection, found, username, password, address, now)
+        if token:
+            sign_ins.sign_out(connection, token_of(request))
+    note(request, "signed in" if token else "sign-in failed", username=username)
+    return token
+
+
+def with_cookie(request: Request, answer: Response, token: str) -> Response:
+    """Give a browser the token of its sign-in."""
+    settings = request.app.state.settings
     answer.set_cookie(
         cookie_name(settings),
         token,
@@ -50,24 +66,25 @@ def sign_in(request: Request, form: Form, now: Now, _at: Place) -> Response:
 @router.post("/sign-out", dependencies=[Depends(allow(*ROLES))])
 def sign_out(request: Request, writing: Writing) -> Response:
     """End the sign-in of this browser."""
-    name = cookie_name(request.app.state.settings)
-    people.sign_out(writing, request.cookies.get(name, ""))
+    settings = request.app.state.settings
+    sign_ins.sign_out(writing, token_of(request))
+    note(request, "signed out")
     answer = RedirectResponse("/sign-in", 303)
-    answer.delete_cookie(name, secure=request.app.state.settings.secure_cookies)
+    answer.delete_cookie(cookie_name(settings), secure=settings.secure_cookies)
     return answer
 
 
-def _within(address: str) -> str:
+def within(address: str) -> str:
     """Return `address` where it is one of ours, else the first page."""
     ours = address.startswith("/") and not address.startswith(("//", "/\\"))
     return address if ours and address.isprintable() else "/"
 
 
 def _page(
-    request: Request, username: str, onward: str, error: str = "", status: int = 200
+    request: Request, username: str, onward: str, *, error: str = "", done: str = ""
 ) -> Response:
-    demo_people = request.app.state.demo_people
     return render(
-        request, "sign_in.html", status,
-        username=username, onward=onward, error=error, demo_people=demo_people,
+        request, "sign_in.html", 422 if error else 200,
+        username=username, onward=onward, error=error, done=done,
+        demo_people=request.app.state.demo_people,
     )  # fmt: skip

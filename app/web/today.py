@@ -7,9 +7,10 @@ from fastapi import APIRouter, Request, Response
 from app.ledger import book, mills
 from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
+from app.web.open_shift import OpenShift
 from app.web.periods import books_of
 from app.web.requests import Now, Reading, Viewer, render
-from app.web.shift_page import OpenShift, filling_of
+from app.web.shift_page import filling_of
 
 router = APIRouter()
 

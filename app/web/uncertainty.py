@@ -5,7 +5,6 @@ from typing import Annotated
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
-from fastapi.responses import RedirectResponse
 from pydantic import TypeAdapter, ValidationError
 
 from app.ledger import uncertainty
@@ -14,7 +13,7 @@ from app.ledger.people import Person
 from app.ledger.uncertainty import WrongFields
 from app.plant.measures import MEASURES, Measure
 from app.plant.typed import Unreadable, number
-from app.web.requests import Day, Form, Now, Reading, Viewer, Writing, allow, render
+from app.web.requests import Day, Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 from app.web.uncertainty_page import (
     MAY_STATE,
     MAY_TEST,
@@ -48,7 +47,9 @@ def every_measure(
 
 
 @router.post("")
-def add_pair(request: Request, by: Tester, writing: Writing, form: Form, now: Now) -> Response:
+def add_pair(
+    request: Request, by: Tester, writing: Writing, form: Form, now: Now, once: Once
+) -> Response:
     """Keep two results of one sample."""
     typed = {name: form.get(name, "") for name in _PAIR}
     measure, first, second = typed["measure"], typed["first"], typed["second"]
@@ -63,7 +64,7 @@ def add_pair(request: Request, by: Tester, writing: Writing, form: Form, now: No
     except WrongFields as wrong:
         said = Said(not_done="The pair was not kept", typed=typed, wrong=wrong.problems)
         return _every(request, book, by, said)
-    return RedirectResponse(f"/uncertainty?{urlencode({'kept': measure})}", 303)
+    return done(once, f"/uncertainty?{urlencode({'kept': measure})}")
 
 
 @router.get("/{name}")
@@ -79,8 +80,9 @@ def one_measure(
 
 @router.post("/{name}")
 def state(
-    request: Request, by: Administrator, writing: Writing, form: Form, now: Now, name: str
-) -> Response:
+    request: Request, by: Administrator, writing: Writing, form: Form, now: Now, name: str,
+    once: Once,
+) -> Response:  # fmt: skip
     """State the uncertainties of a measure from a day on."""
     measure, book = _named(name), book_of(writing, now)
     typed = {each: form.get(each, "") for each in _STATEMENT}
@@ -93,11 +95,11 @@ def state(
     except WrongFields as wrong:
         said = Said(not_done="Nothing was stated", typed=typed, wrong=wrong.problems)
         return _one(request, book, measure, by, said)
-    return _done(name, counts=f"{counts}")
+    return done(once, _address(name, counts=f"{counts}"))
 
 
 @router.post("/{name}/own")
-def use_own(by: Administrator, writing: Writing, now: Now, name: str) -> Response:
+def use_own(by: Administrator, writing: Writing, now: Now, name: str, once: Once) -> Response:
     """Let the mill's own repeatability be the random part from today; the systematic part stays."""
     book = book_of(writing, now)
     line = book.line(_named(name))
@@ -111,13 +113,14 @@ def use_own(by: Administrator, writing: Writing, now: Now, name: str) -> Respons
         )  # fmt: skip
     except WrongFields as wrong:
         raise HTTPException(422, f"{wrong}.") from None
-    return _done(name, counts=f"{counts}")
+    return done(once, _address(name, counts=f"{counts}"))
 
 
 @router.post("/{name}/pairs/{pair}/withdrawal")
-def withdraw(
-    request: Request, by: Tester, writing: Writing, form: Form, now: Now, name: str, pair: int
-) -> Response:
+def withdraw(  # noqa: PLR0913, PLR0917
+    request: Request, by: Tester, writing: Writing, form: Form, now: Now, name: str, pair: int,
+    once: Once,
+) -> Response:  # fmt: skip
     """Let a pair count no more, with a reason."""
     measure, book = _named(name), book_of(writing, now)
     if not any(row.id == pair and row.measure == name for row in book.pairs):
@@ -129,7 +132,7 @@ def withdraw(
         wrong = {"reason": str(refused)}
         said = Said(not_done="The pair was not withdrawn", typed=typed, wrong=wrong, pair=pair)
         return _one(request, book, measure, by, said)
-    return _done(name, done="withdrawn")
+    return done(once, _address(name, done="withdrawn"))
 
 
 def _named(name: str) -> Measure:
@@ -152,8 +155,8 @@ def _number(text: str) -> float:
         return float("nan")
 
 
-def _done(name: str, **what: str) -> Response:
-    return RedirectResponse(f"/uncertainty/{name}?{urlencode(what)}", 303)
+def _address(name: str, **what: str) -> str:
+    return f"/uncertainty/{name}?{urlencode(what)}"
 
 
 def _every(request: Request, book: Book, by: Person, said: Said) -> Response:

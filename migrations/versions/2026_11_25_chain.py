@@ -78,7 +78,7 @@ def time_of(event):
 
 
 def events(connection, tables):
-    begun = aware(connection.scalar(sa.text("SELECT min(created_at) FROM person")))
+    begun = aware(connection.scalar(sa.select(sa.func.min(tables.tables["person"].c.created_at))))
     season_of = dict(connection.execute(sa.text("SELECT id, season_id FROM shift")).all())
     day_of = dict(connection.execute(sa.select(tables.tables["shift"].c["id", "day"])).all())
     first = dict(
@@ -110,8 +110,6 @@ def events(connection, tables):
 
 def aware(value):
     """Return a moment with its zone, as SQLite does not; anything else as it is."""
-    if isinstance(value, str) and value[4:5] == "-":
-        value = sa.DateTime().result_processor(op.get_bind().dialect, None)(value)
     if hasattr(value, "tzinfo"):
         return value.replace(tzinfo=value.tzinfo or UTC)
     return value

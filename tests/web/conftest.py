@@ -1,6 +1,7 @@
 """People who visit the ledger over HTTP, as their browsers would."""
 
 import re
+import secrets
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
@@ -11,7 +12,7 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from app.database import writing
-from app.ledger import people
+from app.ledger import passwords, people
 from app.main import create_app
 from app.settings import Settings
 from tests.bench import NOON, PASSWORD, Bench
@@ -22,7 +23,7 @@ OURS = {"Origin": "http://testserver"}
 
 @dataclass
 class Visitor:
-    """A browser: it keeps cookies, names its origin, and sends the token of its sign-in."""
+    """A browser: it keeps cookies, names its origin, and sends what forms hold."""
 
     client: TestClient
     token: str = field(default="", init=False)
@@ -39,9 +40,8 @@ class Visitor:
         return self.client.get(address)
 
     def post(self, address: str, form: dict | None = None, **headers: str):
-        return self.client.post(
-            address, data={"token": self.token} | (form or {}), headers=OURS | headers
-        )
+        hidden = {"token": self.token, "once": secrets.token_urlsafe()}
+        return self.client.post(address, data=hidden | (form or {}), headers=OURS | headers)
 
     def save(self, measure: str, typed: str, based_on="", **reason: str):
         """Leave one box of the sheet, with script on."""
@@ -56,12 +56,12 @@ class Visitor:
 
 @pytest.fixture
 def app(bench: Bench, database_url: str, monkeypatch) -> Iterator[FastAPI]:
-    with monkeypatch.context() as patched, writing(bench.engine) as connection:
-        patched.setattr(people, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+    with writing(bench.engine) as connection:
         for role in ("chief chemist", "manager", "auditor", "administrator"):
             who = {"username": role.split()[0], "printed_name": role.title(), "role": role}
             people.add_person(connection, **who, password=PASSWORD, at=NOON)
-    app = create_app(Settings(database_url=database_url, clock=NOON))
+    app = create_app(Settings(database_url=database_url, clock=NOON, hosts="testserver"))
     yield app
     app.state.engine.dispose()
 

@@ -1,0 +1,1 @@
+"""The commands of `mill-ledger`, a module for each group of them."""

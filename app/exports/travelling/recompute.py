@@ -1,0 +1,300 @@
+"""Recomputes the sugar account of a season from the CSV files of its archive alone.
+
+    python3 recompute.py ARCHIVE.zip|FOLDER
+
+It needs Python 3.9 or later and nothing else. Exit 0: every total equals the printed one in every
+digit. 1: one differs. 2: the archive cannot be recomputed, and it says why.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import sys
+import zipfile
+from datetime import date, timedelta
+from decimal import ROUND_HALF_EVEN, Decimal
+from pathlib import Path
+from typing import Any
+
+Row = dict[str, Any]
+Tables = dict[str, list[dict[str, str]]]
+
+NONE = math.nan  # no value; whatever follows from it has none either
+
+# Tonnes that are summed over shifts, and the result each asks for: where that is taken once a day,
+# the tonnes stand on the last shift of the day.
+SUMS = {
+    "cane": "cane", "imbibition": "imbibition", "mixed_juice": "mixed_juice", "bagasse": "bagasse",
+    "filter_cake": "filter_cake", "sugar": "sugar", "final_molasses": "final_molasses",
+    "fibre_in_cane": "bagasse_moisture", "pol_in_mixed_juice": "mixed_juice_pol",
+    "pol_in_bagasse": "bagasse_pol", "pol_in_filter_cake": "filter_cake_pol",
+    "pol_in_sugar_bagged": "sugar_pol", "pol_in_final_molasses_weighed": "final_molasses_pol",
+}  # fmt: skip
+
+# The choices that this program knows.
+KNOWN = {
+    "mixed_juice_weight": ["weighed", "by difference"],
+    "bagasse_weight": ["weighed", "weighed, else by difference", "by difference"],
+    "suspended_solids": ["left in juice", "counted as fibre"],
+    "residual_juice": ["last expressed juice", "fixed"],
+    "sugar_accounted": ["bagged", "made and estimated"],
+}
+
+# Vessels of stock in process: whether air is taken out, and the convention that gives the purity
+# of the mother liquor of what holds crystals.
+VESSELS = {
+    "juice_tanks": (False, ""), "syrup_tanks": (False, ""), "remelt_tank": (False, ""),
+    "a_molasses_tanks": (True, ""), "b_molasses_tanks": (True, ""),
+    "a_pans": (True, "standing_a_molasses_purity"), "b_pans": (True, "standing_b_molasses_purity"),
+    "c_pans": (True, "standing_molasses_purity"),
+    "magma_mixers": (True, "standing_b_molasses_purity"),
+}  # fmt: skip
+
+# Density of sucrose solutions (ICUMSA SPS-4): powers of the mass fraction of sucrose from 1 on,
+# each by powers of (temperature - 20) / 100; of water, by powers of the temperature; of crystals.
+SUCROSE = (
+    (385.1761, -46.2720, 59.7712, -47.2207, 18.3184),
+    (135.3705, -7.1720, 7.2491, -21.6977, 12.3081),
+    (40.9299, 1.1597, 12.3630, 27.6301), (-3.9643, 5.1126, -35.4791), (13.4853, 17.5254),
+    (-17.2890,),
+)  # fmt: skip
+WATER = (999.83952, 16.952577, -7.9905127e-3, -46.241757e-6, 105.84601e-9, -281.03006e-12)
+CRYSTAL = 1588.0
+
+
+def ratio(part: float, whole: float) -> float:
+    """Return one over another; none where that is nothing."""
+    return part / whole if whole else NONE
+
+
+def first(*values: float) -> float:
+    """Return the first value that there is."""
+    return next((value for value in values if math.isfinite(value)), NONE)
+
+
+def tonnes(v: Row, c: dict[str, str]) -> Row:
+    """Return the tonnes of one shift, from its results `v` by the conventions `c` of its day."""
+    both = v["cane"] + v["imbibition"]
+    juice_weighed = c["mixed_juice_weight"] == "weighed"
+    scale = v["bagasse"] if c["bagasse_weight"].startswith("weighed") else NONE
+    differs = juice_weighed and c["bagasse_weight"] != "weighed"
+    bagasse = first(scale, both - v["mixed_juice"] if differs else NONE)
+    juice = v["mixed_juice"] if juice_weighed else both - scale
+    counted = c["suspended_solids"] == "counted as fibre"
+    solids = juice * v["mixed_juice_suspended_solids"] / 100 if counted else 0.0
+    purity = float(c["residual_juice_fixed_purity"])  # of the juice left in bagasse
+    if c["residual_juice"] == "last expressed juice":
+        pol, brix = v["last_expressed_juice_pol"], v["last_expressed_juice_brix"]
+        purity = first(100 * ratio(pol, brix), v["last_expressed_juice_purity"])
+    pol_in_bagasse = bagasse * v["bagasse_pol"] / 100
+    brix_in_bagasse = first(bagasse * v["bagasse_brix"] / 100, 100 * ratio(pol_in_bagasse, purity))
+    return {
+        **v,  # the other weights, as they were entered
+        "mixed_juice": juice,
+        "bagasse": bagasse,
+        "fibre_in_cane": bagasse * (1 - v["bagasse_moisture"] / 100) - brix_in_bagasse + solids,
+        "pol_in_mixed_juice": pol_in(juice - solids, "mixed_juice", v),
+        "pol_in_bagasse": pol_in_bagasse,
+        "pol_in_filter_cake": v["filter_cake"] * v["filter_cake_pol"] / 100,
+        "pol_in_sugar_bagged": v["sugar"] * v["sugar_pol"] / 100,
+        "pol_in_final_molasses_weighed": pol_in(v["final_molasses"], "final_molasses", v),
+    }
+
+
+def pol_in(weight: float, stream: str, v: Row) -> float:
+    """Return tonnes of pol by its analysis, else by brix and purity."""
+    brix, pol, purity = (v[f"{stream}_{part}"] for part in ("brix", "pol", "purity"))
+    return weight * first(pol, brix * purity / 100) / 100
+
+
+def with_estimates(rows: list[Row], weights: list[Row], measures: Row) -> list[Row]:
+    """Return the results of all shifts, an analysis that lacks estimated as totals need it.
+
+    It is the mean of its day, else of its week, weighted by what carries it. A brix or pol is not
+    guessed where the purity was entered alone.
+    """
+    whole = [dict(row) for row in rows]
+    for name, measure in measures.items():
+        carrier, (stream, _, prop) = measure["carrier"], name.rpartition("_")
+        if carrier not in weights[0] or all(math.isnan(row[name]) for row in rows):
+            continue
+        of_day, of_week = (means(rows, weights, name, carrier, unit) for unit in ("day", "week"))
+        for row, weight in zip(whole, weights):
+            alone = prop in ("brix", "pol") and math.isfinite(row.get(f"{stream}_purity", NONE))
+            if math.isnan(row[name]) and not alone:
+                nothing = 1.0 if weight[carrier] == 0 else NONE  # of nothing, any number will do
+                row[name] = of_day.get(row["day"], of_week.get(row["week"], nothing))
+    return whole
+
+
+def means(rows: list[Row], weights: list[Row], name: str, carrier: str, unit: str) -> Row:
+    """Return the mean of an analysis over each day or week, by the weight that carries it."""
+    parts: dict[Any, list[tuple[float, float]]] = {}
+    for row, weight in zip(rows, weights):
+        if math.isfinite(row[name]) and math.isfinite(weight[carrier]):
+            parts.setdefault(row[unit], []).append((weight[carrier], row[name]))
+    carried = {key: math.fsum(weight for weight, _ in pairs) for key, pairs in parts.items()}
+    return {
+        key: math.fsum(weight * value for weight, value in pairs) / carried[key]
+        for key, pairs in parts.items()
+        if carried[key] > 0
+    }
+
+
+def total(made: list[float], guessed: list[float], owed: list[bool], needed: float) -> float:
+    """Return the sum of some tonnes; none where less of it was really analysed than is needed."""
+    filled = [first(*both) for both in zip(made, guessed)]
+    filled = [0.0 if math.isnan(value) and not due else value for value, due in zip(filled, owed)]
+    analysed = math.fsum(abs(value) for value, real in zip(filled, made) if math.isfinite(real))
+    whole = math.fsum(map(abs, filled))
+    return NONE if whole > 0 and 100 * analysed / whole < needed else math.fsum(filled)
+
+
+def density(brix: float, temperature: float) -> float:
+    """Return the density of a sucrose solution, kg/m³; none outside 0 to 100 of either."""
+    if not (0 <= brix <= 100 and 0 <= temperature <= 100):
+        return NONE
+    water = sum(a * temperature**n for n, a in enumerate(WATER)) / (1 + 16.887236e-3 * temperature)
+    return water + sum(
+        a * (brix / 100) ** power * ((temperature - 20) / 100) ** n
+        for power, terms in enumerate(SUCROSE, 1)
+        for n, a in enumerate(terms)
+    )
+
+
+def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
+    """Return the pol held in process, and how much of it will become sugar by the s-j-m rule."""
+    sugar, molasses = float(c["standing_sugar_purity"]), float(c["standing_molasses_purity"])
+    held, recoverable = [], []
+    for vessel, (airy, liquor) in VESSELS.items():
+        parts = ("volume", "brix", "temperature", "purity")
+        volume, brix, temperature, purity = (v[f"{vessel}_{part}"] for part in parts)
+        kilograms = density(brix, temperature)
+        if liquor and math.isfinite(purity):  # volumes of crystals and of mother liquor add
+            mother = float(c[liquor])
+            crystal = brix * (max(purity, mother) - mother) / (100 - mother)
+            between = density(100 * ratio(brix - crystal, 100 - crystal), temperature)
+            whole = 1 / (crystal / 100 / CRYSTAL + (1 - crystal / 100) / between)
+            kilograms = first(whole, kilograms)
+        air = float(c["stock_air"]) if airy else 0.0
+        solids = volume * kilograms * (1 - air / 100) / 1000 * brix / 100 if volume else 0.0
+        share = min(max((purity - molasses) / (sugar - molasses), 0.0), 1.0)
+        held.append(solids * purity / 100 if solids else 0.0)
+        recoverable.append(solids * share * max(purity, sugar) / 100 if solids else 0.0)
+    return math.fsum(held), math.fsum(recoverable)
+
+
+def account(totals: Row, closing: tuple[float, float], c: dict[str, str]) -> Row:
+    """Return the account from the totals of its tonnes and the closing stock; none opened it."""
+    t = dict(totals)
+    bagged, weighed = t.pop("pol_in_sugar_bagged"), t.pop("pol_in_final_molasses_weighed")
+    held, recoverable = closing if c["sugar_accounted"] == "made and estimated" else (0.0, 0.0)
+    cane = t["pol_in_cane"] = t["pol_in_mixed_juice"] + t["pol_in_bagasse"]
+    sugar = t["pol_in_sugar"] = bagged + recoverable
+    t["pol_in_final_molasses"] = weighed + held - recoverable
+    found = {place: t[f"pol_in_{place}"] for place in ("bagasse", "filter_cake", "final_molasses")}
+    found["undetermined"] = t["undetermined_pol"] = cane - sugar - sum(found.values())
+    t["pol_extraction"] = 100 * ratio(t["pol_in_mixed_juice"], cane)
+    t["boiling_house_recovery"] = 100 * ratio(sugar, t["pol_in_mixed_juice"])
+    t["overall_recovery"] = 100 * ratio(sugar, cane)
+    return {**t, **{f"{place}_loss": 100 * ratio(pol, cane) for place, pol in found.items()}}
+
+
+def recompute(tables: Tables) -> Row:
+    """Return the account of a season; ValueError for a choice that is not known here."""
+    measures = {row["name"]: row for row in tables["measures"]}
+    rows = sheets(tables, measures)
+    in_force = [conventions(tables, row["day"]) for row in rows]
+    made = [tonnes(row, c) for row, c in zip(rows, in_force)]
+    whole = with_estimates(rows, made, measures)
+    guessed = [tonnes(row, c) for row, c in zip(whole, in_force)]
+    days = [row["day"] for row in rows]
+    last_of_day = [day != after for day, after in zip(days, [*days[1:], ""])]
+    until = max(row["day"] for row in tables["figures"] if row["record"] == "total")
+    size = sum(day <= until for day in days)  # the season to its last day that was over
+    c, totals = in_force[size - 1], {}
+    for name, asked in SUMS.items():
+        daily = measures[asked]["grain"] == "day"
+        owed = [last or not daily for last in last_of_day[:size]]
+        real, guess = ([t[name] for t in half[:size]] for half in (made, guessed))
+        totals[name] = total(real, guess, owed, float(c["coverage_needed"]))
+    return account(totals, stock(rows[size - 1], c), c)
+
+
+def sheets(tables: Tables, measures: Row) -> list[Row]:
+    """Return the results of every shift in order, of those that have no sheet too."""
+    written = {(row["day"], int(row["number"])) for row in tables["shifts"]}
+    begin, end = (date.fromisoformat(f(written)[0]) for f in (min, max))
+    rows: dict[tuple[str, int], Row] = {}
+    for gone in range((end - begin).days + 1):
+        day = begin + timedelta(days=gone)
+        for number in range(1, int(tables["mill"][0]["shifts_a_day"]) + 1):
+            place = {"day": str(day), "week": day.isocalendar()[:2]}
+            if (place["day"], number) <= max(written):
+                rows[str(day), number] = {**dict.fromkeys(measures, NONE), **place}
+    for figure in tables["figures"]:  # these follow from readings, where no result was typed
+        if figure["record"] == "reading":
+            rows[figure["day"], int(figure["shift"])][figure["name"]] = float(figure["value"])
+    for entry in tables["entries"]:
+        if entry["status"] == "standing" and entry["value"]:
+            rows[entry["day"], int(entry["shift"])][entry["measure"]] = float(entry["value"])
+    return list(rows.values())
+
+
+def conventions(tables: Tables, day: str) -> dict[str, str]:
+    """Return what is in force on a day: the last that was said, else what holds by default."""
+    found = {row["name"]: row["value"] for row in tables["convention_defaults"]}
+    for row in sorted(tables["conventions"], key=lambda row: (row["since"], int(row["id"]))):
+        if row["since"] <= day:
+            name, value = row["name"], row["value"]
+            found[name] = value if name in KNOWN else value.replace(",", ".")
+    for name, choices in KNOWN.items():
+        if found[name] not in choices:
+            raise ValueError(f"{name} is “{found[name]}”, which this program does not know")
+    return found
+
+
+def printed(value: float, like: str) -> str:
+    """Return a value rounded half to even to as many decimals as `like` has; nothing for none."""
+    if not math.isfinite(value):
+        return ""
+    unit = Decimal(1).scaleb(-len(like.partition(".")[2]))
+    return f"{Decimal(repr(value)).quantize(unit, ROUND_HALF_EVEN) + 0:f}" if like else repr(value)
+
+
+def tables_of(path: Path) -> Tables:
+    """Return the tables of an archive, a zip or a folder, by the names of their files."""
+    archive = path if path.is_dir() else zipfile.Path(path)
+    found = {}
+    for file in (archive / "data").iterdir():
+        text = file.read_bytes().decode("utf-8")
+        found[file.name[:-4]] = list(csv.DictReader(io.StringIO(text, newline="")))
+    return found
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Recompute one archive and compare every total with the printed one."""
+    arguments = sys.argv[1:] if arguments is None else arguments
+    try:
+        (path,) = arguments
+        tables = tables_of(Path(path))
+        found = recompute(tables)
+    except (OSError, zipfile.BadZipFile, KeyError, ValueError) as why:
+        print(f"CANNOT BE RECOMPUTED: {why}\n{__doc__}", file=sys.stderr)
+        return 2
+    ledger = {row["name"]: row["printed"] for row in tables["figures"] if row["record"] == "total"}
+    different = 0
+    print(f"{'':24}{'recomputed':>16}{'printed':>16}")
+    for name, value in found.items():
+        ours, theirs = printed(value, ledger[name]), ledger[name]
+        different += ours != theirs
+        said = "equal" if ours == theirs else "DIFFERENT"
+        print(f"{name:24}{ours or '-':>16}{theirs or '-':>16}  {said}")
+    print(f"{len(found)} totals, {different} different")
+    return 1 if different else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

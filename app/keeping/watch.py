@@ -1,0 +1,223 @@
+"""The watch over a ledger while it is served: its soundness, its disk, its clock, its backups."""
+
+import logging
+import os
+import shutil
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection, Engine, insert
+from sqlalchemy.exc import SQLAlchemyError
+
+from app.database import file_of, reading, writing
+from app.keeping.fitness import share_of
+from app.keeping.signs import CLOCK, Signs, signs_of
+from app.ledger import chain, soundness, tables
+from app.ledger.soundness import Fault
+
+TAIL = 2000  # events, verified before the first page is answered
+WHOLE_EVERY = timedelta(hours=24)
+BACKUP_EVERY = timedelta(hours=26)
+_WHOLE_AFTER, _LOOK_EVERY = 10.0, 60.0  # seconds
+_CLOCK_BACK, _CLOCK_LEAP = timedelta(minutes=1), timedelta(minutes=2)
+_CLOCK_SAID_FOR = timedelta(hours=24)
+_LEAST_FREE = 500_000_000  # bytes, or a tenth of the disk where that is more
+_PROBE = bytes(65536)
+_WENT_WRONG = (SQLAlchemyError, OSError)
+
+_log = logging.getLogger("uvicorn.error")
+
+
+def _steady() -> float:
+    """Return seconds that no setting of the clock moves, and that a sleeping machine counts too."""
+    return time.clock_gettime(getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC))
+
+
+@dataclass(frozen=True)
+class Verified:
+    """A verification: when, whether of all events, how long it took, and what it found."""
+
+    at: datetime
+    whole: bool
+    seconds: float
+    faults: tuple[Fault, ...]
+
+
+class Watch:
+    """Knows at any time whether the ledger may be written in, and what people should be told."""
+
+    def __init__(
+        self, engine: Engine, clock: Callable[[], datetime], *, invented: bool = False
+    ) -> None:
+        """Look at the end of the chain at once; an `invented` clock is not minded."""
+        self._engine, self._clock, self._invented = engine, clock, invented
+        self._file = file_of(engine)
+        self._share = share_of(self._file) if self._file else None
+        self._over, self._verifying = threading.Event(), threading.Lock()
+        self._last_look = (clock(), _steady())
+        self._thread = threading.Thread(target=self._run, name="watch", daemon=True)
+        self.verified: Verified | None = None
+        self.signs = Signs()
+        self.unable = ""
+        self._try(self._look_at_the_tail)
+        self._try(self.look_around)
+
+    def start(self) -> None:
+        """Go on looking, the whole ledger first, until `stop`."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Look no more."""
+        self._over.set()
+        self._thread.join(1)
+
+    def _run(self) -> None:
+        self._over.wait(_WHOLE_AFTER)
+        due = 0.0
+        while not self._over.is_set():
+            if _steady() >= due:
+                due = _steady() + WHOLE_EVERY.total_seconds()
+                self._try(self.verify)
+            self._try(self.look_around)
+            self._over.wait(_LOOK_EVERY)
+
+    def _try(self, look: Callable[[], None]) -> None:
+        try:
+            look()
+            self.unable = ""
+        except _WENT_WRONG as problem:
+            self.unable = f"The ledger could not be looked at: {problem}"
+            _log.warning("%s", self.unable)
+
+    def verify(self) -> None:
+        """Verify the whole ledger now."""
+        with self._verifying, reading(self._engine) as connection:
+            self._note(connection, since=0)
+
+    def _look_at_the_tail(self) -> None:
+        with reading(self._engine) as connection:
+            last = chain.head(connection).number
+            self._note(connection, since=max(0, last - TAIL))
+
+    def _note(self, connection: Connection, since: int) -> None:
+        began = _steady()
+        found = tuple(soundness.faults(connection, since=since))
+        self.verified = Verified(self._clock(), since == 0, _steady() - began, found)
+        for fault in found[:20]:
+            _log.error("%s", fault)
+
+    def look_around(self) -> None:
+        """Look at the clock, and at what the ledger tells of backups and accepted faults."""
+        with reading(self._engine) as connection:
+            self.signs = signs_of(connection)
+        if not self._invented and (changed := self._clock_changed()):
+            content = {"says": changed}
+            with writing(self._engine) as connection:
+                chain.tell(connection, CLOCK, content, by=None, at=self._clock())
+                self.signs = signs_of(connection)
+
+    def _clock_changed(self) -> str:
+        now, steady = self._clock(), _steady()
+        (then, was), self._last_look = self._last_look, (now, steady)
+        leap = now - then - timedelta(seconds=steady - was)
+        last = self.signs.head.at
+        if abs(leap) > _CLOCK_LEAP:
+            return f"The clock was changed by {leap.total_seconds() / 60:+.0f} minutes"
+        if last and now < last - _CLOCK_BACK:
+            behind = (last - now).total_seconds() / 60
+            return f"The clock is {behind:.0f} minutes behind the last event"
+        return ""
+
+    @property
+    def closed(self) -> str:
+        """Why nothing may be written in the ledger, in words; empty where it may."""
+        accepted = self.signs.accepted.faults if self.signs.accepted else frozenset()
+        found = self.verified.faults if self.verified else ()
+        new = [fault for fault in found if str(fault) not in accepted]
+        if not new:
+            return ""
+        return (
+            f"Nothing can be written for now, because the ledger is not as it was written. "
+            f"{new[0]}. Reading works. Tell your administrator, who restores the newest sound "
+            "backup, or accepts the fault and says why."
+        )
+
+    def notices(self, role: str) -> list[str]:
+        """Return what somebody of `role` is told on every page."""
+        return [notice for notice in self._notices(role) if notice]
+
+    def _notices(self, role: str) -> Iterator[str]:
+        yield self.closed
+        yield self._accepted()
+        if self._share:
+            yield f"The ledger lies on a network file system ({self._share}): it may lose results."
+        yield self.disk_is_low()
+        if (told := self.signs.clock) and abs(self._clock() - told[0]) < _CLOCK_SAID_FOR:
+            yield f"{told[1]}. Events keep their order; look at the times beside them."
+        if role in ("manager", "administrator"):
+            yield self.backup_is_due()
+
+    def _accepted(self) -> str:
+        accepted, done = self.signs.accepted, self.verified
+        if accepted is None or self.closed or (done and done.whole and not done.faults):
+            return ""
+        day = f"{accepted.at:%d %B %Y}".lstrip("0")
+        return f"Faults of this ledger were accepted by {accepted.name} on {day}: {accepted.reason}"
+
+    def disk_is_low(self) -> str:
+        """Say how little space is left where a SQLite ledger lies; empty where there is enough."""
+        if not self._file:
+            return ""
+        disk = shutil.disk_usage(self._file.parent)
+        if disk.free >= max(_LEAST_FREE, disk.total // 10):
+            return ""
+        return (
+            f"The disk of the ledger is nearly full: {disk.free / 1e6:,.0f} MB of "
+            f"{disk.total / 1e6:,.0f} MB are free. Tell your administrator."
+        )
+
+    def backup_is_due(self) -> str:
+        """Say that there was no backup for too long; empty where there was, or nothing is real."""
+        last = self.signs.backup.at if self.signs.backup else self.signs.begun_at
+        if self._invented or last is None or self._clock() - last < BACKUP_EVERY:
+            return ""
+        hours = (self._clock() - last).total_seconds() / 3600
+        return f"There was no backup for {hours:.0f} hours. Make one: mill-ledger backup FOLDER"
+
+    def ails(self) -> dict[str, str]:
+        """Return what keeps the ledger from being well, by name; it is read and written to tell."""
+        found = {
+            "reading": self._cannot(self._read),
+            "writing": self._cannot(self._write),
+            "disk": self.disk_is_low(),
+            "chain": self.closed or self.unable,
+            "backup": self.backup_is_due(),
+        }
+        return {name: problem for name, problem in found.items() if problem}
+
+    def _cannot(self, do: Callable[[], None]) -> str:
+        try:
+            do()
+        except _WENT_WRONG as problem:
+            return f"failed: {type(problem).__name__}"
+        return ""
+
+    def _read(self) -> None:
+        with reading(self._engine) as connection:
+            signs_of(connection)
+
+    def _write(self) -> None:
+        """Write as much as a sheet beside the ledger, and a row in it that is not kept."""
+        if self._file:
+            with tempfile.TemporaryFile(dir=self._file.parent) as probe:
+                probe.write(_PROBE)
+                probe.flush()
+                os.fsync(probe.fileno())
+        with writing(self._engine) as connection, connection.begin_nested() as tried:
+            values = {"key": "probe", "digest": "", "location": "", "at": self._clock()}
+            connection.execute(insert(tables.answered).values(values))
+            tried.rollback()

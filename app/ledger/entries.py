@@ -1,0 +1,87 @@
+"""Reads entries: what stands on a shift's sheet, and one cell's trail."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from app.ledger import tables
+from app.ledger.mills import Season
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One result as typed, with its exact value; it is never changed, only superseded."""
+
+    id: int
+    measure: str
+    state: str
+    typed: str
+    value: Decimal | None
+    unit: str
+    reason: str | None
+    supersedes_id: int | None
+    recorded_name: str
+    recorded_at: datetime
+    late: bool = False
+    observed_by: str | None = None
+    instrument: str = "none"
+
+
+def as_float(value: Decimal | str | None) -> float | None:
+    """Return an exact value as figures use it."""
+    return None if value is None else float(value)
+
+
+e = tables.entry.c
+ENTRY = (
+    e.id,
+    e.measure,
+    e.state,
+    e.typed,
+    e.value,
+    e.unit,
+    e.reason,
+    e.supersedes_id,
+    e.recorded_name,
+    e.recorded_at,
+    e.late,
+    e.observed_by,
+    e.instrument,
+)
+
+
+def entry_of(row: Iterable[Any]) -> Entry:
+    """Return the entry that a row of the columns ENTRY tells of."""
+    key, measure, state, typed, value, *others = row
+    exact = None if value is None else Decimal(value)
+    return Entry(key, measure, state, typed, exact, *others)
+
+
+def entries_of_shift(connection: Connection, season: Season, day: date, number: int) -> list[Entry]:
+    """Return everything ever written on a shift, oldest first."""
+    shift = tables.shift.c
+    query = (
+        select(*ENTRY)
+        .join(tables.shift, shift.id == e.shift_id)
+        .where(shift.season_id == season.id, shift.day == day, shift.number == number)
+        .order_by(e.id)
+    )
+    return [entry_of(row) for row in connection.execute(query)]
+
+
+def sheet(connection: Connection, season: Season, day: date, number: int) -> dict[str, Entry]:
+    """Return what stands in the cells of a shift, voided ones included, by measure."""
+    # an entry can only be superseded by a later one, so the last of each cell is what stands
+    return {entry.measure: entry for entry in entries_of_shift(connection, season, day, number)}
+
+
+def trail(
+    connection: Connection, season: Season, day: date, number: int, measure: str
+) -> list[Entry]:
+    """Return everything ever written in one cell, oldest first."""
+    written = entries_of_shift(connection, season, day, number)
+    return [entry for entry in written if entry.measure == measure]

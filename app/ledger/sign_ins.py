@@ -1,0 +1,220 @@
+"""Sign-ins: begun with a password, locked after half an hour without use, ended after a shift.
+
+Who guesses waits longer each time, but a colleague's guesses elsewhere keep nobody out.
+"""
+
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    and_,
+    delete,
+    func,
+    insert,
+    or_,
+    select,
+    true,
+    update,
+)
+
+from app.ledger import tables
+from app.ledger.passwords import fits, hash_of_secret, hashed, is_weak
+from app.ledger.people import PERSON, Person, filed_name
+
+LASTS = timedelta(hours=12)
+LOCKS_AFTER = timedelta(minutes=30)
+_KEPT = timedelta(days=2)  # so that who comes back to a page that is over is still known by name
+
+# failures forgiven before waiting begins: of one account from one place, of an account, of a place,
+# of all; a colleague's wrong guesses elsewhere must not keep the owner out
+_FORGIVEN_BOTH, _FORGIVEN_ACCOUNT, _FORGIVEN_ADDRESS, _FORGIVEN_ALL = 5, 30, 30, 1000
+_LONGEST_WAIT = timedelta(minutes=15)
+_LONGEST_WAIT_OF_ALL = timedelta(minutes=1)
+_REMEMBERED = timedelta(days=1)
+
+_s = tables.sign_in.c
+_f = tables.sign_in_failure.c
+
+
+@dataclass(frozen=True)
+class SignIn:
+    """A sign-in that is not over; `id` tells them apart and lets nobody in."""
+
+    id: str
+    begun_at: datetime
+    seen_at: datetime
+
+
+def sign_in(
+    connection: Connection, username: str, password: str, address: str, at: datetime
+) -> str | None:
+    """Return a new token, or None: `who_knows` and `let_in` in one transaction."""
+    person_id = who_knows(connection, username, password, address, at)
+    return let_in(connection, person_id, username, password, address, at)
+
+
+def confirms(
+    connection: Connection, person: Person, password: str, address: str, at: datetime
+) -> bool:
+    """Tell whether `person` types the right password again; wrong ones count as at sign-in."""
+    found = who_knows(connection, person.username, password, address, at)
+    return judge(connection, found, person.username, address, at)
+
+
+def who_knows(
+    connection: Connection, username: str, password: str, address: str, at: datetime
+) -> int | None:
+    """Return whose name and password these are, or None; writes nothing, and takes its time.
+
+    That time is the same for an unknown name, a wrong password and somebody deactivated.
+    """
+    name = filed_name(username)
+    if wait_before(connection, name, address, at):
+        return None
+    c = tables.person.c
+    query = select(c.id, c.password_hash, c.active).where(c.username == name)
+    row = connection.execute(query).first()
+    known = fits(row.password_hash if row else None, password)
+    return row.id if row and row.active and known else None
+
+
+def judge(
+    connection: Connection, person_id: int | None, username: str, address: str, at: datetime
+) -> bool:
+    """Tell whether whom `who_knows` found may go on; of nobody, the try is kept.
+
+    Many who guess at once are all told to wait once a few of them are wrong.
+    """
+    name, c = filed_name(username), tables.person.c
+    connection.execute(select(c.id).where(c.username == name).with_for_update())
+    if wait_before(connection, name, address, at):
+        return False
+    if person_id is None:
+        values = {"username": name, "address": address, "at": at}
+        connection.execute(insert(tables.sign_in_failure).values(values))
+        return False
+    _forget(connection, name, address, at)
+    return True
+
+
+def let_in(
+    connection: Connection,
+    person_id: int | None,
+    username: str,
+    password: str,
+    address: str,
+    at: datetime,
+) -> str | None:
+    """Return a new token for whom `who_knows` found; None for nobody, whose try is kept."""
+    if not judge(connection, person_id, username, address, at) or person_id is None:
+        return None
+    _strengthen(connection, person_id, password)
+    connection.execute(delete(tables.sign_in).where(_s.begun_at <= at - _KEPT))
+    token = secrets.token_urlsafe(32)
+    values = {
+        "token_hash": hash_of_secret(token),
+        "person_id": person_id,
+        "csrf": secrets.token_urlsafe(32),
+        "begun_at": at,
+        "seen_at": at,
+    }
+    connection.execute(insert(tables.sign_in).values(values))
+    return token
+
+
+def _strengthen(connection: Connection, person_id: int, password: str) -> None:
+    """Make a hash anew that was made with less work than is asked today."""
+    c = tables.person.c
+    kept = connection.scalar(select(c.password_hash).where(c.id == person_id))
+    if kept and is_weak(kept):
+        whose = update(tables.person).where(c.id == person_id)
+        connection.execute(whose.values(password_hash=hashed(password)))
+
+
+def wait_before(
+    connection: Connection, username: str, address: str, at: datetime
+) -> timedelta | None:
+    """Return how long this account, from this address, must still wait; None for not at all."""
+    account, place = _f.username == filed_name(username), _f.address == address
+    waits = (
+        _wait(connection, and_(account, place), _FORGIVEN_BOTH, at),
+        _wait(connection, account, _FORGIVEN_ACCOUNT, at),
+        _wait(connection, place, _FORGIVEN_ADDRESS, at),
+        _wait(connection, true(), _FORGIVEN_ALL, at, _LONGEST_WAIT_OF_ALL),
+    )
+    return max(waits) or None
+
+
+def _wait(
+    connection: Connection,
+    whose: ColumnElement[bool],
+    forgiven: int,
+    at: datetime,
+    longest: timedelta = _LONGEST_WAIT,
+) -> timedelta:
+    query = select(func.count(), func.max(_f.at)).where(whose, _f.at > at - _REMEMBERED)
+    failures, last = connection.execute(query).one()
+    if failures < forgiven:
+        return timedelta(0)
+    seconds = 2 ** min(failures - forgiven + 1, 20)
+    wait: timedelta = last + min(timedelta(seconds=seconds), longest) - at
+    return max(wait, timedelta(0))
+
+
+def _forget(connection: Connection, username: str, address: str, at: datetime) -> None:
+    mine = and_(_f.username == username, _f.address == address)
+    over = or_(mine, _f.at <= at - _REMEMBERED)
+    connection.execute(delete(tables.sign_in_failure).where(over))
+
+
+def person_of(connection: Connection, token: str, at: datetime) -> tuple[Person, str] | None:
+    """Return who holds `token` and the secret their forms carry; None once it is over or locked."""
+    query = _holder(token, _s.csrf).where(_s.begun_at > at - LASTS, _s.seen_at > at - LOCKS_AFTER)
+    row = connection.execute(query).first()
+    return (Person(*row[:-1]), row.csrf) if row else None
+
+
+def holder_of(connection: Connection, token: str) -> Person | None:
+    """Return whose sign-in this is or lately was, though it be locked or over."""
+    row = connection.execute(_holder(token)).first()
+    return Person(*row) if row else None
+
+
+def _holder(token: str, *more: ColumnElement[str]) -> Select[Any]:
+    return (
+        select(*PERSON, *more)
+        .join(tables.person, tables.person.c.id == _s.person_id)
+        .where(_s.token_hash == hash_of_secret(token), tables.person.c.active)
+    )
+
+
+def seen(connection: Connection, token: str, at: datetime) -> None:
+    """Note that the holder of `token` is at work, so that it is not locked."""
+    mine = _s.token_hash == hash_of_secret(token)
+    connection.execute(update(tables.sign_in).where(mine).values(seen_at=at))
+
+
+def sign_out(connection: Connection, token: str) -> None:
+    """End the sign-in of `token`."""
+    connection.execute(delete(tables.sign_in).where(_s.token_hash == hash_of_secret(token)))
+
+
+def sign_ins_of(connection: Connection, person: Person, at: datetime) -> list[SignIn]:
+    """Return the sign-ins of a person that are not over, the last used first."""
+    query = (
+        select(_s.token_hash, _s.begun_at, _s.seen_at)
+        .where(_s.person_id == person.id, _s.begun_at > at - LASTS)
+        .order_by(_s.seen_at.desc())
+    )
+    return [SignIn(*row) for row in connection.execute(query)]
+
+
+def end_others(connection: Connection, person: Person, token: str) -> None:
+    """End every sign-in of a person but that of `token`."""
+    others = (_s.person_id == person.id) & (_s.token_hash != hash_of_secret(token))
+    connection.execute(delete(tables.sign_in).where(others))

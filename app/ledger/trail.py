@@ -1,0 +1,142 @@
+"""The trail: what happened, read from the chain by day, person, or what came after signing."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, func, select
+
+from app.ledger import chain, tables
+from app.ledger.cells import Refused, readable_reason
+from app.ledger.chain import About
+from app.ledger.mills import Season
+from app.ledger.people import Person
+
+MAY_REVIEW = ("chief chemist", "manager")
+OF_FILES = ("issue_file",)  # told with the issue they belong to
+
+_e, _entry, _shift, _s, _r = (
+    tables.event.c, tables.entry.c, tables.shift.c, tables.signature.c, tables.review.c,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Told:
+    """One event: who did what when, to which day, and what an entry stood in place of."""
+
+    number: int
+    at: datetime
+    kind: str
+    name: str
+    day: date | None
+    content: Mapping[str, Any]
+    shift: int | None
+    before: str | None
+    reviewed_by: str | None = None
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Which events: of a day, a person, after signing, not reviewed; those before a number."""
+
+    day: date | None = None
+    person_id: int | None = None
+    after_signing: bool = False
+    unreviewed: bool = False
+    before: int | None = None
+
+
+def told(connection: Connection, asked: Asked, at_most: int = 200) -> list[Told]:
+    """Return the newest events that are asked for, the newest first."""
+    old = tables.entry.alias()
+    query = (
+        select(
+            _e.number, _e.at, _e.kind, _e.name, _e.day, _e.content, _shift.number, old.c.typed,
+            _last_review(),
+        )
+        .select_from(tables.event)
+        .outerjoin(tables.entry, (_e.kind == "entry") & (_entry.id == _e.row_id))
+        .outerjoin(tables.shift, _shift.id == _entry.shift_id)
+        .outerjoin(old, old.c.id == _entry.supersedes_id)
+        .where(_e.kind.not_in(OF_FILES), *_conditions(asked))
+        .order_by(_e.number.desc())
+        .limit(at_most)
+    )  # fmt: skip
+    return [
+        Told(number, at, kind, name, day, json.loads(content), shift, before, reviewed)
+        for number, at, kind, name, day, content, shift, before, reviewed in (
+            connection.execute(query)
+        )
+    ]
+
+
+def _conditions(asked: Asked) -> list[ColumnElement[bool]]:
+    found: list[ColumnElement[bool]] = []
+    if asked.day is not None:
+        found.append(_e.day == asked.day)
+    if asked.person_id is not None:
+        found.append(_e.person_id == asked.person_id)
+    if asked.before is not None:
+        found.append(_e.number < asked.before)
+    if asked.after_signing:
+        found.append(_after_signing())
+    if asked.unreviewed:
+        found += [_e.day.is_not(None), _e.kind != "review", _last_review().is_(None)]
+    return found
+
+
+def _after_signing() -> ColumnElement[bool]:
+    """Tell of an entry that its shift had been signed when it was written."""
+    signing = tables.event.alias()
+    return (
+        select(_s.id)
+        .join(signing, (signing.c.kind == "signature") & (signing.c.row_id == _s.id))
+        .where(
+            _s.season_id == _shift.season_id,
+            _s.day == _shift.day,
+            _s.number == _shift.number,
+            _s.meaning == "entered",
+            signing.c.number < _e.number,
+        )
+        .exists()
+    )
+
+
+def _last_review() -> ColumnElement[str | None]:
+    """Return who last looked through the event's day at least as far as the event."""
+    return (
+        select(func.max(_r.recorded_name))
+        .where(_r.season_id == _e.season_id, _r.day == _e.day, _r.upto >= _e.number)
+        .scalar_subquery()
+    )
+
+
+def review(
+    connection: Connection,
+    season: Season,
+    day: date,
+    *,
+    upto: int,
+    remark: str,
+    by: Person,
+    at: datetime,
+) -> None:
+    """Keep that `by` has looked through what happened to a day, as far as event `upto`.
+
+    Raises Refused for an event that the day does not have.
+    """
+    found = select(_e.number).where(_e.number == upto, _e.day == day, _e.season_id == season.id)
+    if connection.scalar(found) is None:
+        raise Refused(f"Event {upto} is not one of this day")
+    values = {
+        "season_id": season.id,
+        "day": day,
+        "upto": upto,
+        "remark": readable_reason(remark) or None,
+        "recorded_by": by.id,
+        "recorded_name": by.printed_name,
+        "recorded_at": at,
+    }
+    chain.add(connection, tables.review, values, by=by, at=at, about=About(season.id, day))

@@ -1,0 +1,153 @@
+"""One's own account: setting a password with a code, changing it, and where one is signed in."""
+
+from dataclasses import dataclass, field
+
+from fastapi import APIRouter, Request, Response
+from sqlalchemy import Connection
+
+from app.ledger import people, sign_ins
+from app.ledger.mills import the_mill
+from app.ledger.passwords import hash_of_new, hash_of_secret
+from app.ledger.people import Person, site_names
+from app.ledger.sign_ins import SignIn
+from app.plant.calendar import Clock
+from app.web.frame import token_of
+from app.web.requests import (
+    Form,
+    Now,
+    Once,
+    Place,
+    Reading,
+    SignedAgain,
+    Viewer,
+    Writing,
+    address_of,
+    done,
+    render,
+)
+from app.web.security_log import note
+
+router = APIRouter()
+
+WRONG_CODE = (
+    "The name and code do not fit together, the code was used or is over, or there were too many "
+    "tries: wait a little, or ask an administrator for a new code"
+)
+NOT_YOURS = "This is not your password, or there were too many tries: wait a little"
+NOT_ALIKE = "This is not what you typed above"
+_DONE = {"password": "Your password is changed.", "ended": "Your other sign-ins are ended."}
+
+
+@dataclass(frozen=True)
+class PasswordPage:
+    """The form with which somebody sets a password, and what is wrong with it."""
+
+    username: str = ""
+    wrong: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, in words, and the address of the field it is wrong in."""
+        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
+
+
+@dataclass(frozen=True)
+class AccountPage(PasswordPage):
+    """Where a person is signed in, and the form that changes their password."""
+
+    clock: Clock | None = None
+    here: SignIn | None = None
+    others: list[SignIn] = field(default_factory=list)
+    done: str = ""
+
+
+@router.get("/set-password")
+def code_page(request: Request, _at: Place, username: str = "") -> Response:
+    """Ask for a name, a code and a new password."""
+    return render(request, "set_password.html", page=PasswordPage(username))
+
+
+@router.post("/set-password")
+def set_password(request: Request, form: Form, now: Now, _at: Place, once: Once) -> Response:
+    """Set a password with a code that an administrator gave."""
+    writing, username, address = once.connection, form.get("username", ""), address_of(request)
+    person = None
+    if not sign_ins.wait_before(writing, username, address, now):
+        person = people.who_has_code(writing, username, form.get("code", ""), now)
+    known = person.id if person else None
+    if not sign_ins.judge(writing, known, username, address, now) or person is None:
+        note(request, "code refused", username=username)
+        page = PasswordPage(username, {"code": WRONG_CODE})
+        return render(request, "set_password.html", 422, page=page)
+    new_hash, wrong = _new_hash(writing, person, form)
+    if wrong:
+        return render(request, "set_password.html", 422, page=PasswordPage(username, wrong))
+    people.set_password(writing, person, new_hash, at=now)
+    note(request, "password set", username=username)
+    return done(once, "/sign-in?done=password")
+
+
+def _new_hash(connection: Connection, person: Person, form: Form) -> tuple[str, dict[str, str]]:
+    """Return the hash of the new password, or what is wrong with it."""
+    password = form.get("new_password", "")
+    if password != form.get("again", ""):
+        return "", {"again": NOT_ALIKE}
+    names = site_names(connection, person.username, person.printed_name)
+    try:
+        return hash_of_new(password, names), {}
+    except ValueError as weak:
+        return "", {"new_password": str(weak)}
+
+
+@router.get("/account")
+def account_page(
+    request: Request, reading: Reading, now: Now, who: Viewer, did: str = ""
+) -> Response:
+    """Show who one is, and where one is signed in."""
+    return _account(request, reading, now, who, said=_DONE.get(did, ""))
+
+
+@router.post("/account/password")
+def change_password(
+    request: Request, who: Viewer, again: SignedAgain, writing: Writing, form: Form, now: Now,
+    once: Once,
+) -> Response:  # fmt: skip
+    """Change one's own password; the old one is asked for, and other sign-ins end."""
+    if not again:
+        note(request, "password refused")
+        return _account(request, writing, now, who, wrong={"password": NOT_YOURS})
+    new_hash, wrong = _new_hash(writing, who, form)
+    if wrong:
+        return _account(request, writing, now, who, wrong=wrong)
+    people.set_password(writing, who, new_hash, at=now, keeping=token_of(request))
+    note(request, "password set", username=who.username)
+    return done(once, "/account?did=password")
+
+
+@router.post("/account/others")
+def end_others(request: Request, who: Viewer, writing: Writing, once: Once) -> Response:
+    """End every other sign-in of the person who asks."""
+    sign_ins.end_others(writing, who, token_of(request))
+    note(request, "other sign-ins ended")
+    return done(once, "/account?did=ended")
+
+
+def _account(
+    request: Request,
+    connection: Connection,
+    now: Now,
+    who: Person,
+    *,
+    said: str = "",
+    wrong: dict[str, str] | None = None,
+) -> Response:
+    mine, here = hash_of_secret(token_of(request)), None
+    others = []
+    for each in sign_ins.sign_ins_of(connection, who, now):
+        if each.id == mine:
+            here = each
+        else:
+            others.append(each)
+    clock = the_mill(connection).clock
+    page = AccountPage(who.username, wrong or {}, clock, here, others, said)
+    return render(request, "account.html", 422 if wrong else 200, page=page)

@@ -1,0 +1,151 @@
+"""Approving a day, and opening it again."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from sqlalchemy import Connection
+
+from app.ledger import mills, signing
+from app.ledger.cells import Refused
+from app.ledger.mills import Mill, Season
+from app.ledger.people import Person
+from app.ledger.signed import DaySigned, signed_day
+from app.ledger.signing import MAY_APPROVE, MAY_REOPEN
+from app.plant.measures import MEASURES
+from app.reports.dates import long_day
+from app.web.open_shift import open_shift
+from app.web.requests import (
+    Day,
+    Form,
+    Now,
+    Once,
+    Reading,
+    SignedAgain,
+    Viewer,
+    Writing,
+    allow,
+    done,
+    render,
+)
+from app.web.seal import words_of
+from app.web.signing import NOT_CONFIRMED, blank_of
+
+router = APIRouter(prefix="/days/{day}")
+
+Approver = Annotated[Person, Depends(allow(*MAY_APPROVE))]
+Opener = Annotated[Person, Depends(allow(*MAY_REOPEN))]
+
+_DONE = {"approved": "The day is approved.", "reopened": "The day is open again."}
+
+
+@dataclass(frozen=True)
+class ShiftLine:
+    """How a shift of the day stands, how many due results are blank, what its signer remarked."""
+
+    number: int
+    words: str
+    blank: int
+    remarks: list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class ApprovalPage:
+    """How a day and its shifts are signed, and what went wrong with a form."""
+
+    day: date
+    signed: DaySigned
+    words: str
+    shifts: list[ShiftLine]
+    may_approve: bool
+    may_reopen: bool
+    typed: dict[str, str] = field(default_factory=dict)
+    wrong: dict[str, str] = field(default_factory=dict)
+    not_done: str = ""
+    done: str = ""
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, in words, and the address of the field it is wrong in."""
+        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
+
+
+@router.get("/approval")
+def approval_page(
+    request: Request, by: Viewer, reading: Reading, now: Now, day: Day, did: str = ""
+) -> Response:
+    """Show how a day and its shifts are signed."""
+    return _page(request, reading, now, day, by, done=_DONE.get(did, ""))
+
+
+@router.post("/approval")
+def approve(
+    request: Request, by: Approver, again: SignedAgain, writing: Writing, now: Now, day: Day,
+    once: Once,
+) -> Response:  # fmt: skip
+    """Approve a day that is over, with the password typed again."""
+    mill, season = _held(writing, day)
+    wrong = ""
+    if not again:
+        wrong = NOT_CONFIRMED
+    elif mill.clock.shift_bounds(day, mill.shifts_a_day)[1] > now:
+        wrong = "This day is not over yet"
+    else:
+        try:
+            signing.approve_day(writing, season, day, shifts_a_day=mill.shifts_a_day, by=by, at=now)
+        except Refused as refused:
+            wrong = str(refused)
+    if wrong:
+        said = {"wrong": {"password": wrong}, "not_done": "The day was not approved"}
+        return _page(request, writing, now, day, by, **said)
+    return done(once, f"/days/{day}/approval?did=approved")
+
+
+@router.post("/reopening")
+def reopen(
+    request: Request, by: Opener, writing: Writing, form: Form, now: Now, day: Day, once: Once
+) -> Response:
+    """Open an approved day again, for a reason."""
+    _, season = _held(writing, day)
+    try:
+        signing.reopen(writing, season, day, None, reason=form.get("why", ""), by=by, at=now)
+    except Refused as refused:
+        said: dict[str, Any] = {"wrong": {"why": str(refused)}, "typed": dict(form)}
+        said["not_done"] = "The day was not opened"
+        return _page(request, writing, now, day, by, **said)
+    return done(once, f"/days/{day}/approval?did=reopened")
+
+
+def _held(connection: Connection, day: date) -> tuple[Mill, Season]:
+    mill = mills.the_mill(connection)
+    season = mills.season_of(connection, mill, day)
+    if season is None:
+        raise HTTPException(404, f"{long_day(day)} is in no season of this mill.")
+    return mill, season
+
+
+def _page(
+    request: Request, connection: Connection, now: Now, day: date, by: Person, **said: Any
+) -> Response:
+    mill, season = _held(connection, day)
+    state = signed_day(connection, season, day, mill.shifts_a_day)
+    lines = []
+    for number, shift in state.shifts.items():
+        if mill.clock.shift_bounds(day, number)[0] > now:
+            continue
+        blank = blank_of(connection, open_shift(connection, day, number, now))
+        remarks = shift.signature.remarks.items() if shift.signature else ()
+        said_of = [(MEASURES[name].title, words) for name, words in remarks]
+        words = words_of(shift, mill.clock, "entered")
+        lines.append(ShiftLine(number, words, len(blank), said_of))
+    page = ApprovalPage(
+        day,
+        state,
+        words_of(state.day, mill.clock, "approved"),
+        lines,
+        by.role in MAY_APPROVE,
+        by.role in MAY_REOPEN,
+        **said,
+    )
+    return render(request, "signing/day.html", 422 if page.wrong else 200, page=page)

@@ -1,0 +1,138 @@
+"""Instruments: added and revoked by an administrator; what they write by themselves."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import JSONResponse
+from sqlalchemy import Connection
+
+from app.ledger import instruments
+from app.ledger.instruments import Instrument
+from app.ledger.mills import the_mill
+from app.ledger.people import Person
+from app.plant.calendar import Clock
+from app.plant.measures import MEASURES, Measure
+from app.plant.streams import STATIONS
+from app.web.forms import body_of
+from app.web.instrument_entries import LONGEST_BODY, Unfit, take
+from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
+from app.web.security_log import note
+
+router = APIRouter(prefix="/instruments")
+
+Administrator = Annotated[Person, Depends(allow("administrator"))]
+
+_DONE = {
+    "added": "was added. Its token was shown once; if it is lost, revoke it and add another.",
+    "revoked": "writes no more. What it wrote stays.",
+}
+
+
+@dataclass(frozen=True)
+class InstrumentsPage:
+    """Every instrument, the measures one may be let write, and what was and was not done."""
+
+    instruments: list[Instrument]
+    clock: Clock
+    typed: Mapping[str, str] = field(default_factory=dict)
+    done: str = ""
+    token: tuple[Instrument, str] | None = None
+    wrong: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def stations(self) -> dict[str, list[Measure]]:
+        """The measures by the title of their station."""
+        found = {
+            title: [m for m in MEASURES.values() if m.station == name]
+            for name, title in STATIONS.items()
+        }
+        return {title: measures for title, measures in found.items() if measures}
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, in words, and the address of the field it is wrong in."""
+        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
+
+    @property
+    def chosen(self) -> set[str]:
+        """The measures that were ticked."""
+        return {name for name in MEASURES if f"measure:{name}" in self.typed}
+
+    def titles(self, instrument: Instrument) -> str:
+        """Return the measures of an instrument in words."""
+        return ", ".join(MEASURES[name].title for name in instrument.measures if name in MEASURES)
+
+
+@router.get("")
+def instruments_page(
+    request: Request, reading: Reading, _by: Administrator, did: str = "", who: str = ""
+) -> Response:
+    """Show every instrument, with a form for one more."""
+    found = instruments.instruments(reading)
+    names = [each.person.printed_name for each in found if each.person.username == who]
+    said = f"{names[0]} {_DONE[did]}" if names and did in _DONE else ""
+    return _page(request, reading, done=said)
+
+
+@router.post("")
+def add_instrument(
+    request: Request, writing: Writing, form: Form, now: Now, by: Administrator, once: Once
+) -> Response:
+    """Add an instrument, and show its token."""
+    chosen = [name for name in MEASURES if form.get(f"measure:{name}") == "yes"]
+    try:
+        added, token = instruments.add_instrument(
+            writing, name=form.get("name", ""), measures=chosen, by=by, at=now
+        )
+    except ValueError as wrong:
+        where = "name" if chosen else "measures"
+        return _page(request, writing, typed=form, wrong={where: str(wrong)})
+    note(request, "token made", instrument=added.person.username)
+    keep(once, _address("added", added))  # a form sent again shows no token: it is not kept
+    return _page(request, writing, token=(added, token))
+
+
+@router.post("/{username}/revocation")
+def revoke(
+    request: Request, writing: Writing, form: Form, now: Now, username: str, by: Administrator,
+    once: Once,
+) -> Response:  # fmt: skip
+    """Let an instrument write no more, if it is meant."""
+    found = [i for i in instruments.instruments(writing) if i.person.username == username]
+    if not found or not found[0].person.active:
+        raise HTTPException(404, f"No instrument called {username} writes here.")
+    if form.get("sure") != "yes":
+        where = f"instrument-{found[0].person.id}"
+        words = f"Tick “yes, revoke” beside {found[0].person.printed_name} first"
+        return _page(request, writing, wrong={where: words})
+    instruments.revoke(writing, found[0], by=by, at=now)
+    note(request, "token revoked", instrument=username)
+    return done(once, _address("revoked", found[0]))
+
+
+def _address(what: str, instrument: Instrument) -> str:
+    return f"/instruments?{urlencode({'did': what, 'who': instrument.person.username})}"
+
+
+def _page(request: Request, connection: Connection, **said: Any) -> Response:
+    clock = the_mill(connection).clock
+    page = InstrumentsPage(instruments.instruments(connection), clock, **said)
+    return render(request, "instruments.html", 422 if page.wrong else 200, page=page)
+
+
+@router.post("/entries")
+async def write_entries(request: Request, now: Now) -> Response:
+    """Take what an instrument found, by its token; no cookie is looked at."""
+    try:
+        body = await body_of(request, LONGEST_BODY)
+        async with request.app.state.places:
+            return JSONResponse(await run_in_threadpool(take, request, body, now))
+    except Unfit as unfit:
+        headers = {"WWW-Authenticate": "Bearer"} if unfit.status == 401 else None
+        return JSONResponse({"problems": unfit.problems}, unfit.status, headers)
+    except HTTPException as refused:
+        return JSONResponse({"problems": [refused.detail]}, refused.status_code)

@@ -1,0 +1,239 @@
+"""Issues of a morning report: made, kept as they were, and held against what is known now."""
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+
+from app.exports.csv import period_csv
+from app.ledger import issues, mills
+from app.ledger.cells import Refused
+from app.ledger.issues import MAY_ISSUE, Issue
+from app.ledger.people import Person
+from app.ledger.shifts import entries_of
+from app.ledger.signed import DaySigned, signed_day
+from app.plant.calendar import Clock
+from app.reports.dates import moment
+from app.reports.day import DayReport, day_report
+from app.reports.restated import Change, changes, frozen_figures
+from app.reports.version import figures_version, program_version
+from app.settings import shared
+from app.web.periods import Asked, Find, Finder
+from app.web.requests import (
+    Day,
+    Form,
+    Once,
+    SignedAgain,
+    Viewer,
+    Writing,
+    allow,
+    done,
+    render,
+)
+from app.web.safety import STYLE
+from app.web.seal import words_of
+from app.web.signing import NOT_CONFIRMED
+
+router = APIRouter(prefix="/days/{day}/issues")
+
+Issuer = Annotated[Person, Depends(allow(*MAY_ISSUE))]
+
+REPORT, FIGURES, TABLE = "report.html", "figures.json", "report.csv"
+_KINDS = {
+    REPORT: "text/html; charset=utf-8",
+    FIGURES: "application/json; charset=utf-8",
+    TABLE: "text/csv; charset=utf-8",
+}
+
+
+@dataclass(frozen=True)
+class IssuesPage:
+    """All issues of a day, what changed since the last, and the form for one more."""
+
+    day: date
+    issues: Sequence[Issue]
+    changes: Sequence[Change]
+    clock: Clock
+    words: str
+    over: bool
+    may_issue: bool
+    wrong: dict[str, str] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, in words, and the address of the field it is wrong in."""
+        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
+
+
+@dataclass(frozen=True)
+class Frozen:
+    """All that an issued report says of itself, beside its numbers."""
+
+    issue: Issue
+    asked: Asked
+    page: DayReport
+    seals: Sequence[str]
+    changes: Sequence[Change]
+    begins: str
+    ends: str
+    at: str
+    program: str
+    figures: str
+
+    @property
+    def running(self) -> str:
+        """Return the style that puts number, status, chain and page on every sheet of paper."""
+        name = f"Issue {self.issue.name}, ISSUED"
+        return (
+            "@media print { @page { margin: 14mm 12mm 16mm; "
+            f'@top-right {{ content: "{name}"; font-size: 8pt; }} '
+            f'@bottom-left {{ content: "Chain {self.issue.head.short}"; font-size: 8pt; }} '
+            '@bottom-right { content: "Page " counter(page) " of " counter(pages); '
+            "font-size: 8pt; } } }"
+        )
+
+
+@router.get("")
+def every_issue(request: Request, by: Viewer, find: Find, day: Day) -> Response:
+    """Show the issues of a day and what changed since the last one."""
+    return _page(request, find, day, by)
+
+
+@router.post("")
+def issue(
+    request: Request, by: Issuer, again: SignedAgain, writing: Writing, form: Form, day: Day,
+    once: Once,
+) -> Response:  # fmt: skip
+    """Freeze the report of a day as it stands now, with the password typed again."""
+    find = Finder(writing, request.app.state.clock())
+    asked = find.day(day)
+    if not find.is_over(day, asked.mill):
+        return _page(request, find, day, by, wrong={"password": "This day is not over yet"})
+    typed = {"reason": form.get("reason", "")}
+    if not again:
+        return _page(request, find, day, by, wrong={"password": NOT_CONFIRMED}, typed=typed)
+    try:
+        made, before = issues.next_issue(
+            writing, asked.season, day, reason=typed["reason"], by=by, at=find.now
+        )
+    except Refused as refused:
+        return _page(request, find, day, by, wrong={"reason": str(refused)}, typed=typed)
+    files = _files(request, find, asked, day, made, before)
+    issues.add_issue(writing, asked.season, made, files=files, supersedes=before, by=by)
+    return done(once, f"/days/{day}/issues#issue-{made.number}")
+
+
+@router.get("/{number}/{name}")
+def issued_file(_by: Viewer, find: Find, day: Day, number: int, name: str) -> Response:
+    """Answer with a file of an issue, byte for byte as it was issued."""
+    asked = find.day(day)
+    made = issues.issues_of(find.connection, asked.season, day)
+    wanted = next((i for i in made if i.number == number), None)
+    found = issues.file_of(find.connection, wanted, name) if wanted else None
+    if found is None or wanted is None:
+        raise HTTPException(404, "No such report was issued.")
+    content, digest = found
+    superseded = "" if wanted is made[-1] else "-superseded"
+    file = f"{day}-issue-{number}-issued{superseded}-{name}"
+    headers = {"Content-Disposition": f'inline; filename="{file}"', "Digest-SHA-256": digest}
+    if name == REPORT:
+        headers[STYLE] = _hash_of_style(content.decode())
+    return Response(content, media_type=_KINDS[name], headers=headers)
+
+
+def _hash_of_style(page: str) -> str:
+    """Return by which hash a browser knows the style that a page was issued with."""
+    _, _, onward = page.partition("<style>")
+    style, _, _ = onward.partition("</style>")
+    return f"'sha256-{base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()}'"
+
+
+def _files(
+    request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
+) -> dict[str, bytes]:
+    page = _report(find, asked, day)
+    signed = signed_day(find.connection, asked.season, day, asked.mill.shifts_a_day)
+    clock = asked.mill.clock
+    begins, ends = clock.shift_bounds(day, 1)[0], clock.shift_bounds(day, clock.shifts_a_day)[1]
+    frozen = Frozen(
+        made,
+        asked,
+        page,
+        _seals(signed, clock),
+        _changes(find, asked, page, before),
+        _zoned(begins, clock),
+        _zoned(ends, clock),
+        _zoned(made.recorded_at, clock),
+        program_version(),
+        figures_version(),
+    )
+    answer = render(request, "issues/frozen.html", frozen=frozen, style=_style())
+    entries = entries_of(find.connection, asked.season, day, day)
+    table = period_csv(
+        asked.books, asked.period, f"days-{day}", entries, status=f"issued {made.name}"
+    )
+    return {
+        REPORT: bytes(answer.body),
+        FIGURES: frozen_figures(page),
+        TABLE: table.encode(),
+    }
+
+
+def _style() -> str:
+    return (shared("static") / "style.css").read_text(encoding="utf-8")
+
+
+def _zoned(instant: datetime, clock: Clock) -> str:
+    """Return "28 Oct 2026, 06:00 (UTC+04:00)"."""
+    offset = f"{clock.local(instant):%z}"
+    return f"{moment(instant, clock)} (UTC{offset[:3]}:{offset[3:]})"
+
+
+def _seals(signed: DaySigned, clock: Clock) -> list[str]:
+    shifts = [
+        f"Shift {number}: {words_of(shift, clock, 'entered')}."
+        for number, shift in signed.shifts.items()
+    ]
+    return [*shifts, f"Day: {words_of(signed.day, clock, 'approved')}."]
+
+
+def _report(find: Finder, asked: Asked, day: date) -> DayReport:
+    return day_report(asked.books, day, mills.targets(find.connection, asked.mill, day))
+
+
+def _changes(
+    find: Finder, asked: Asked, page: DayReport, before: Issue | None
+) -> tuple[Change, ...]:
+    if before is None:
+        return ()
+    found = issues.file_of(find.connection, before, FIGURES)
+    assert found  # noqa: S101  every issue has its figures
+    since = issues.amendments(find.connection, asked.season, before.chain_number)
+    return changes(found[0], page, asked.season.first_day, since)
+
+
+def _page(
+    request: Request, find: Finder, day: date, by: Person,
+    wrong: dict[str, str] | None = None, typed: dict[str, str] | None = None,
+) -> Response:  # fmt: skip
+    asked = find.day(day)
+    made = issues.issues_of(find.connection, asked.season, day)
+    last = made[-1] if made else None
+    signed = signed_day(find.connection, asked.season, day, asked.mill.shifts_a_day)
+    page = IssuesPage(
+        day,
+        made,
+        _changes(find, asked, _report(find, asked, day), last),
+        asked.mill.clock,
+        words_of(signed.day, asked.mill.clock, "approved"),
+        find.is_over(day, asked.mill),
+        by.role in MAY_ISSUE,
+        wrong or {},
+        typed or {},
+    )
+    return render(request, "issues/index.html", 422 if wrong else 200, page=page)

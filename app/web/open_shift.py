@@ -1,0 +1,71 @@
+"""The shift that an address names: one that has begun, and so may be filled and signed."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated
+
+from fastapi import Depends, HTTPException
+from sqlalchemy import Connection
+
+from app.ledger.mills import Mill, Season, convention_rows, equipment, season_of, the_mill
+from app.plant.measures import Measure
+from app.plant.streams import Equipment, streams_in_use
+from app.reports.dates import long_day, moment
+from app.reports.sheet import measures_of_shift
+from app.web.requests import Day, Now, Reading, Writing
+
+
+@dataclass(frozen=True)
+class OpenShift:
+    """A shift that has begun: one that may be filled."""
+
+    mill: Mill
+    season: Season
+    day: date
+    number: int
+    equipment: Equipment
+
+    @property
+    def address(self) -> str:
+        """Where its sheet is."""
+        return f"/shifts/{self.day}/{self.number}"
+
+    @property
+    def title(self) -> str:
+        """How pages name it."""
+        return f"Shift {self.number} of {long_day(self.day)}"
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """What is taken on it."""
+        streams = streams_in_use(self.equipment)
+        return measures_of_shift(streams, self.mill.clock, self.day, self.number)
+
+
+def _shift_to_read(reading: Reading, now: Now, day: Day, number: int) -> OpenShift:
+    return open_shift(reading, day, number, now)
+
+
+def _shift_to_write(writing: Writing, now: Now, day: Day, number: int) -> OpenShift:
+    return open_shift(writing, day, number, now)
+
+
+ShiftToRead = Annotated[OpenShift, Depends(_shift_to_read)]
+ShiftToWrite = Annotated[OpenShift, Depends(_shift_to_write)]
+
+
+def open_shift(connection: Connection, day: date, number: int, now: datetime) -> OpenShift:
+    """Return a shift; refuses one that no season holds or that has not begun."""
+    mill = the_mill(connection)
+    season = season_of(connection, mill, day)
+    if season is None:
+        raise HTTPException(404, f"{long_day(day)} is in no season of this mill.")
+    if not 1 <= number <= mill.shifts_a_day:
+        raise HTTPException(404, f"Shifts of this mill are numbered 1 to {mill.shifts_a_day}.")
+    begins, _ = mill.clock.shift_bounds(day, number)
+    if begins > now:
+        raise HTTPException(
+            404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
+        )
+    rows = convention_rows(connection, mill)
+    return OpenShift(mill, season, day, number, equipment(mill, rows, day))

@@ -1,0 +1,66 @@
+"""Who may do what: every route and the roles it lets pass; a route that lets nobody is refused."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from fastapi import APIRouter, FastAPI, Request, Response
+from fastapi.routing import APIRoute
+from starlette.routing import BaseRoute
+
+from app.ledger.people import ROLES
+from app.web.requests import Viewer, allowances, render
+
+router = APIRouter(prefix="/manual/roles")
+
+# what nobody signs in for, and what is asked in its place
+PUBLIC = {
+    "/sign-in": "name and password",
+    "/unlock": "the password of whose sign-in is locked",
+    "/set-password": "name and a code that an administrator gave",
+    "/health": "nothing: it says no more than whether the ledger can be read",
+    "/instruments/entries": "the token of an instrument",
+}
+
+
+@dataclass(frozen=True)
+class Access:
+    """One thing that can be asked of the ledger, and which roles may."""
+
+    method: str
+    address: str
+    does: str
+    roles: frozenset[str]
+
+    @property
+    def asks(self) -> str:
+        """What is asked of who has not signed in, where that is not to sign in."""
+        return PUBLIC.get(self.address, "")
+
+
+def access_of(app: FastAPI) -> list[Access]:
+    """Return every route with the roles it lets pass; RuntimeError for one that says nothing."""
+    found = []
+    for route in _routes(app.routes):
+        allowed = [set(allow.roles) for allow in allowances(route.dependant)]
+        if not allowed and route.path not in PUBLIC:
+            raise RuntimeError(f"{route.path} does not say who may use it")
+        roles = frozenset(set(ROLES).intersection(*allowed))
+        does = (route.endpoint.__doc__ or "").partition("\n")[0]
+        found += [Access(method, route.path, does, roles) for method in sorted(route.methods or ())]
+    return sorted(found, key=lambda access: (access.address, access.method))
+
+
+def _routes(routes: Iterable[BaseRoute]) -> Iterator[APIRoute]:
+    for route in routes:
+        if isinstance(route, APIRoute):
+            yield route
+        else:  # a router that was included keeps its own; files to be served have none
+            yield from _routes(getattr(getattr(route, "original_router", None), "routes", ()))
+
+
+@router.get("")
+def roles_page(request: Request, _: Viewer) -> Response:
+    """Say who may do what."""
+    routes = [access for access in access_of(request.app) if access.address not in PUBLIC]
+    public = [access for access in access_of(request.app) if access.address in PUBLIC]
+    return render(request, "manual/roles.html", routes=routes, public=public, roles=ROLES)

@@ -1,0 +1,76 @@
+"""Whether a report may be trusted yet: what is signed, approved, issued, and changed since."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.ledger import issues
+from app.ledger.issues import Issue
+from app.ledger.signed import Place, Signed, signed
+from app.plant.calendar import Clock
+from app.reports.day import DayReport
+from app.reports.restated import changes
+from app.web.issues import FIGURES
+from app.web.periods import Asked, Finder
+from app.web.seal import words_of
+
+
+@dataclass(frozen=True)
+class TrustOfDay:
+    """How a day and its shifts are signed, its last issue, and how many numbers changed since."""
+
+    shifts: list[tuple[int, str]]
+    unsigned: list[int]
+    changed: list[int]
+    approved: str
+    issue: Issue | None
+    differ: int
+    clock: Clock
+
+
+@dataclass(frozen=True)
+class TrustOfPeriod:
+    """Of the days of a period: which hold an unsigned shift, a change after it, no approval."""
+
+    days: int
+    unsigned: list[date]
+    changed: list[date]
+    unapproved: list[date]
+
+
+def trust_of_day(find: Finder, asked: Asked, page: DayReport) -> TrustOfDay:
+    """Return how far the report of a day may be trusted."""
+    day, clock = page.day, asked.mill.clock
+    places = signed(find.connection, asked.season, day, day)
+    shifts = {n: places.get((day, n), Signed()) for n in range(1, clock.shifts_a_day + 1)}
+    made = issues.issues_of(find.connection, asked.season, day)
+    return TrustOfDay(
+        [(number, words_of(shift, clock, "entered")) for number, shift in shifts.items()],
+        [number for number, shift in shifts.items() if shift.signature is None],
+        [number for number, shift in shifts.items() if shift.signature and shift.since],
+        words_of(places.get((day, None), Signed()), clock, "approved"),
+        made[-1] if made else None,
+        _differ(find, asked, page, made[-1]) if made else 0,
+        clock,
+    )
+
+
+def _differ(find: Finder, asked: Asked, page: DayReport, issue: Issue) -> int:
+    found = issues.file_of(find.connection, issue, FIGURES)
+    return len(changes(found[0], page, asked.season.first_day, ())) if found else 0
+
+
+def trust_of_period(find: Finder, asked: Asked) -> TrustOfPeriod:
+    """Return which days of a period are not to be trusted yet, and why."""
+    first, last = asked.days[0], asked.days[-1]
+    places = signed(find.connection, asked.season, first, last)
+    days = [first + timedelta(days=gone) for gone in range((last - first).days + 1)]
+    return TrustOfPeriod(
+        len(days),
+        [day for day in days if any(s.signature is None for s in _shifts(places, asked, day))],
+        [day for day in days if any(s.signature and s.since for s in _shifts(places, asked, day))],
+        [day for day in days if places.get((day, None), Signed()).signature is None],
+    )
+
+
+def _shifts(places: dict[Place, Signed], asked: Asked, day: date) -> list[Signed]:
+    return [places.get((day, n), Signed()) for n in range(1, asked.mill.shifts_a_day + 1)]

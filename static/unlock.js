@@ -1,0 +1,47 @@
+// Unlocks in place: the same person types the password again, and what was not saved is sent again.
+"use strict";
+
+const asking = document.getElementById("unlock");
+const unsaved = () => [...document.querySelectorAll("#sheet [data-to-send]")];
+
+/** Ask for the password over the page; what was typed stays where it is. */
+function ask() {
+  const count = unsaved().length;
+  const results = count === 1 ? "1 result is" : `${count} results are`;
+  document.getElementById("unlock-said").textContent =
+    count ? `${results} not saved yet, and sent as soon as you are back.` : "Nothing you typed is lost.";
+  if (!asking.open) asking.showModal();
+}
+
+document.addEventListener("htmx:responseError", (event) => {
+  // what was refused is marked by the sheet first, and counted here
+  if (event.detail.xhr.getResponseHeader("X-Sign-In") === "again") setTimeout(ask);
+});
+
+/** Send what was not saved, now that every form carries the token of the new sign-in. */
+function goOn(token) {
+  for (const field of document.querySelectorAll("input[name=token]")) field.value = token;
+  asking.close();
+  for (const box of unsaved()) htmx.trigger(box, "kept");
+}
+
+asking.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const form = event.target;
+  const [wrong, button] = [document.getElementById("unlock-wrong"), form.querySelector("button")];
+  const body = new URLSearchParams(new FormData(form));
+  form.elements.password.value = "";
+  button.disabled = true;
+  wrong.textContent = "";
+  try {
+    const answer = await fetch(form.action, { method: "POST", body, headers: { Accept: "application/json" } });
+    const said = await answer.json();
+    if (answer.ok) goOn(said.token);
+    else wrong.textContent = said.says;
+  } catch {
+    wrong.textContent = "The ledger does not answer. Try again; what you typed stays.";
+  } finally {
+    button.disabled = false;
+    if (asking.open) form.elements.password.focus();
+  }
+});

@@ -1,0 +1,133 @@
+"""Who may do what: every role tries every route, over HTTP."""
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+from fastapi.routing import APIRoute
+
+from app import main
+from app.ledger.people import ROLES
+from app.settings import Settings
+from app.web.requests import _once
+from app.web.roles import PUBLIC, access_of
+from tests.bench import NOON
+
+TABLE = list(csv.DictReader((Path(__file__).parent / "roles.csv").read_text().splitlines()))
+USERS = {"chemist": "ann", "chief chemist": "chief"} | {role: role for role in ROLES[2:]}
+IN_ADDRESS = {
+    "day": "2026-06-03", "number": "1", "measure": "cane", "username": "bob", "pair": "1",
+    "week": "2026-W23", "month": "2026-06", "season": "2026", "station": "milling",
+    "name": "pol_extraction",
+}  # fmt: skip
+
+# the boxes say what they are based on, which is as good as a key of the form; the others write
+# nothing that could be there twice
+WITHOUT_KEY = {
+    "/shifts/{day}/{number}",
+    "/shifts/{day}/{number}/cells/{measure}",
+    "/sign-in",
+    "/sign-out",
+    "/unlock",
+    "/instruments/entries",
+    "/status/verification",
+}
+
+
+def filled(address):
+    """An address with something in each of its places."""
+    return re.sub(r"{(\w+)}", lambda place: IN_ADDRESS[place.group(1)], address)
+
+
+def test_the_table_holds_every_route_and_no_other(app):
+    """B-83: a new route without a row here fails."""
+    told = {
+        (access.method, access.address): {
+            role: "public" if access.address in PUBLIC else "yes" if role in access.roles else "no"
+            for role in ROLES
+        }
+        for access in access_of(app)
+    }
+    kept = {(row["method"], row["address"]): {role: row[role] for role in ROLES} for row in TABLE}
+    assert told == kept
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_every_role_tries_every_route(visit, role):
+    """B-83: what a role may not do is refused over HTTP, and nothing else is for its role's sake"""
+    visitor = visit(USERS[role])
+    for row in sorted(TABLE, key=lambda row: row["address"] == "/sign-out"):
+        if row[role] == "public":
+            continue
+        ask = visitor.get if row["method"] == "GET" else visitor.post
+        answer = ask(filled(row["address"]))
+        refused = "This is for the" in answer.text and answer.status_code == 403
+        assert refused == (row[role] == "no"), (row["method"], row["address"])
+        assert answer.status_code not in (401, 405, 500), (row["method"], row["address"])
+
+
+def test_nobody_does_anything_without_a_sign_in(visit):
+    """A-02: no write route works without a personal sign-in."""
+    visitor = visit()
+    for row in TABLE:
+        if row["chemist"] == "public":
+            continue
+        address = filled(row["address"])
+        if row["method"] == "GET":
+            answer = visitor.get(address)
+            assert answer.status_code == 303, address
+            assert answer.headers["location"].startswith("/sign-in"), address
+        else:
+            assert visitor.post(address).status_code == 401, address
+
+
+def test_no_other_method_is_answered(visit):
+    visitor = visit("administrator")
+    for row in TABLE:
+        for method in ("PUT", "PATCH", "DELETE"):
+            answer = visitor.client.request(method, filled(row["address"]))
+            assert answer.status_code in (403, 404, 405), (method, row["address"])
+
+
+def test_no_route_takes_a_person_away(visit, bench):
+    """A-02: leavers are deactivated, never deleted."""
+    assert not [row for row in TABLE if row["method"] == "DELETE" or "delet" in row["address"]]
+    visit("administrator").post("/people/bob/deactivation", {"sure": "yes"})
+    assert bench.read(main.people.people.person_named, "bob").printed_name == "Bob Stone"
+
+
+def test_a_route_that_does_not_say_who_may_use_it_stops_the_ledger(database_url, monkeypatch):
+    """B-83: deny by default."""
+    open_to_all = APIRoute("/open", lambda: "come in")
+    monkeypatch.setattr(main.today.router, "routes", [*main.today.router.routes, open_to_all])
+    with pytest.raises(RuntimeError, match="/open does not say who may use it"):
+        main.create_app(Settings(database_url=database_url, clock=NOON))
+
+
+def routes_of(routes):
+    for route in routes:
+        if isinstance(route, APIRoute):
+            yield route
+        else:
+            yield from routes_of(getattr(getattr(route, "original_router", None), "routes", ()))
+
+
+def calls(dependant):
+    yield dependant.call
+    for inner in dependant.dependencies:
+        yield from calls(inner)
+
+
+def test_every_form_that_writes_has_a_key_of_its_own(app):
+    """B-48"""
+    writes = {route.path: route for route in routes_of(app.routes) if "POST" in route.methods}
+    without = {path for path, route in writes.items() if _once not in calls(route.dependant)}
+    assert without == WITHOUT_KEY
+
+
+def test_the_manual_prints_the_table(visit):
+    page = visit("auditor").get("/manual/roles").text
+    for row in TABLE:
+        assert f"{row['method']} {row['address']}" in page
+    assert "What is not listed for a role is refused" in page
