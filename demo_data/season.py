@@ -109,6 +109,25 @@ class HistoryRow:
 
 
 @dataclass(frozen=True)
+class FoundLater:
+    """A weight that was found wrong once its day was approved, and who approved the day anew."""
+
+    day: date
+    number: int
+    measure: str
+    typed: str
+    reason: str
+    at: datetime
+    approver: str
+
+
+FOUND_LATER = FoundLater(
+    date(2026, 10, 24), 2, "filter_cake", "71.9", "a trailer ticket was found",
+    datetime(2026, 10, 25, 9, 30, tzinfo=ZoneInfo(ZONE)).astimezone(UTC), "ruth",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
 class Demo:
     """All that the demonstration's ledger is filled with.
 
@@ -132,6 +151,7 @@ class Demo:
     approver: str
     why_blank: str
     remarks: dict[str, str]
+    found_later: FoundLater
     history: list[HistoryRow] = field(repr=False)
 
 
@@ -157,6 +177,7 @@ def demo_season() -> Demo:
         approver="mira",
         why_blank="the sample was missed",
         remarks=dict(REMARKS),
+        found_later=FOUND_LATER,
         history=sorted(rows, key=lambda row: row.recorded_at),
     )
 

@@ -99,6 +99,7 @@ document.addEventListener("keydown", (event) => {
 function showTrail(box) {
   const shown = document.getElementById("history");
   shown.addEventListener("close", () => box.focus(), { once: true });
+  document.getElementById("history-title").textContent = box.getAttribute("aria-label");
   shown.showModal();
   htmx.ajax("GET", box.getAttribute("hx-post"), { target: "#history-said", select: "#trail", swap: "innerHTML" });
 }

@@ -9,7 +9,7 @@ import pytest
 
 from app.database import writing
 from app.figures import CONVENTIONS, FIGURES
-from app.ledger import mills, people, uncertainty
+from app.ledger import mills, people, soundness, uncertainty
 from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 
@@ -104,7 +104,8 @@ def test_verify_finds_nothing_wrong_in_a_sound_ledger(database_url, monkeypatch)
     monkeypatch.setenv("LEDGER_DATABASE_URL", database_url)
     run = ledger("verify")
     assert run.returncode == 0
-    assert run.stdout.startswith("0 differences")
+    assert run.stdout.startswith("0 faults in 0 events")
+    assert soundness.CANNOT in run.stdout
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import re
 import sqlite3
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from threading import Barrier
 
 import psycopg
@@ -10,7 +11,7 @@ import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import inspect, make_url, select
+from sqlalchemy import inspect, select
 from sqlalchemy.exc import IntegrityError
 
 from app.database import (
@@ -22,106 +23,85 @@ from app.database import (
     rebuilding,
     writing,
 )
-from app.ledger import book, mills, tables, uncertainty
+from app.ledger import book, tables
 from app.ledger.book import Conflict
 from tests.bench import NOON, new_bench
+from tests.keeping import bare, fill
 
-COLUMNS, OF_PAIRS = (
-    ", ".join(column.name for column in table.columns if column.name != "id")
-    for table in (tables.entry, tables.duplicate)
-)
+KEPT = (*(table.name for table in tables.APPEND_ONLY), "event", "person")
+KEY = {"event": "number"}  # of which rows are told apart; of the others it is the id
 CHANGES = [
-    "UPDATE {table} SET id = 99",
-    "UPDATE {table} SET recorded_at = recorded_at",
+    "UPDATE {table} SET {key} = 99",
+    "UPDATE {table} SET {key} = {key} + 50",
     "DELETE FROM {table}",
 ]
 MORE = {
     "sqlite": [
-        "UPDATE OR REPLACE {table} SET id = 2",
+        "UPDATE OR REPLACE {table} SET {key} = 2",
         "INSERT OR REPLACE INTO {table} SELECT * FROM {table}",
         "INSERT INTO {table} SELECT * FROM {table} WHERE true "
-        "ON CONFLICT (id) DO UPDATE SET recorded_at = 'never'",
+        "ON CONFLICT ({key}) DO UPDATE SET {key} = 77",
     ],
     "postgresql": [
         "TRUNCATE {table} CASCADE",
-        "INSERT INTO {table} SELECT * FROM {table} "
-        "ON CONFLICT (id) DO UPDATE SET recorded_at = now()",
+        "INSERT INTO {table} SELECT * FROM {table} ON CONFLICT ({key}) DO UPDATE SET {key} = 77",
     ],
 }
-OF_ENTRIES = {
-    "sqlite": [
-        f"INSERT OR REPLACE INTO entry ({COLUMNS}) SELECT {COLUMNS} FROM entry WHERE id = {key}"
-        for key in (1, 2)
-    ]
-    + [
-        f"INSERT OR REPLACE INTO duplicate ({OF_PAIRS}) SELECT {OF_PAIRS} FROM duplicate "
-        "WHERE id = 2"
-    ],
-    "postgresql": [
-        f"INSERT INTO entry ({COLUMNS}) SELECT {COLUMNS} FROM entry WHERE id = 2 "
-        "ON CONFLICT (supersedes_id) DO UPDATE SET typed = '1'",
-        f"INSERT INTO duplicate ({OF_PAIRS}) SELECT {OF_PAIRS} FROM duplicate WHERE id = 2 "
-        "ON CONFLICT (withdraws_id) DO UPDATE SET first = '1'",
-    ],
-}
+# rows that no other may equal in columns beside the id: which rows, and which columns
+UNIQUE = [
+    ("entry", 2, "supersedes_id"), ("entry", 1, None), ("duplicate", 2, "withdraws_id"),
+    ("mill", 1, "name"), ("season", 1, "mill_id, name"), ("shift", 1, "season_id, day, number"),
+    ("issue", 1, "season_id, day, number"), ("issue_file", 1, "issue_id, name"),
+    ("person", 1, "username"),
+]  # fmt: skip
 
 
-def bare(engine):
-    """Return a connection that has none of the ledger's own settings."""
-    url = make_url(engine.url)
-    if engine.dialect.name == "sqlite":
-        return sqlite3.connect(url.database, isolation_level=None)
-    plain = url.set(drivername="postgresql").render_as_string(hide_password=False)
-    return psycopg.connect(plain, autocommit=True)
-
-
-def filled(bench):
-    first = bench.write("cane", "1250")
-    bench.write("cane", "1205", based_on=first.id, reason="swapped")
-    since = {"since": bench.day, "by": bench.ann, "at": NOON}
-    with writing(bench.engine) as connection:
-        mills.add_convention(
-            connection, bench.mill, name="pol_basis", value="pol", source="the mill", **since
-        )
-        mills.add_target(connection, bench.mill, figure="pol_extraction", value=96.5, **since)
-        uncertainty.add_uncertainty(
-            connection, bench.mill, measure="mixed_juice_brix", random=0.03, systematic=0.05,
-            relative=False, source="the mill", **since,
-        )  # fmt: skip
-        who = {"by": bench.ann, "at": NOON}
-        uncertainty.add_duplicate(
-            connection, bench.mill, measure="mixed_juice_brix", day=bench.day, first="14.2",
-            second="14.3", **who,
-        )  # fmt: skip
-        uncertainty.withdraw_duplicate(connection, bench.mill, 1, reason="spilt", **who)
-        dose = {"from_ph": "5.2", "to_ph": "7.2", "dose": "0.6", "mill_id": bench.mill.id}
-        by = {"recorded_by": bench.ann.id, "recorded_at": NOON}
-        connection.execute(tables.lime_dose.insert().values(dose | by))
-
-
-APPEND_ONLY = ("entry", "convention", "target", "uncertainty", "duplicate", "lime_dose")
+def as_a_new_row(engine, table, row_id, unique):
+    """Return a statement that would put a copy of a row in its place, under another id."""
+    columns = ", ".join(c.name for c in tables.metadata.tables[table].columns if c.name != "id")
+    copy = f"INTO {table} ({columns}) SELECT {columns} FROM {table} WHERE id = {row_id}"
+    if engine == "sqlite":
+        return f"INSERT OR REPLACE {copy}"
+    return f"INSERT {copy} ON CONFLICT ({unique}) DO UPDATE SET id = 99" if unique else ""
 
 
 def rows(connection):
-    kept = (*APPEND_ONLY, "standing")
-    return {table: connection.execute(f"SELECT * FROM {table}").fetchall() for table in kept}
+    return {
+        table: connection.execute(f"SELECT * FROM {table} ORDER BY 1").fetchall()
+        for table in (*KEPT, "standing")
+    }
 
 
 @pytest.mark.both_engines
 def test_nobody_changes_what_was_written(bench):
-    filled(bench)
+    """A-11: on a connection that has none of the ledger's settings."""
+    fill(bench)
     engine = bench.engine.dialect.name
     statements = [
-        change.format(table=table) for change in CHANGES + MORE[engine] for table in APPEND_ONLY
-    ] + OF_ENTRIES[engine]
+        change.format(table=table, key=KEY.get(table, "id"))
+        for change in CHANGES + MORE[engine]
+        for table in KEPT
+    ] + [as_a_new_row(engine, *unique) for unique in UNIQUE]
     connection = bare(bench.engine)
     before = rows(connection)
-    assert [len(found) for found in before.values()] == [2, 1, 1, 1, 2, 1, 1]
-    for statement in statements:
-        with pytest.raises((sqlite3.Error, psycopg.Error), match="is append-only"):
+    assert all(before.values())
+    for statement in filter(None, statements):
+        with pytest.raises(
+            (sqlite3.Error, psycopg.Error), match=r"is append-only|has no gap|person is kept"
+        ):
             connection.execute(statement)
     assert rows(connection) == before
     connection.close()
+
+
+@pytest.mark.both_engines
+@pytest.mark.parametrize("column", ["username", "created_at"])
+def test_nobody_is_renamed(bench, column):
+    other = {"username": "'eve'", "created_at": "'2026-01-01 00:00:00'"}[column]
+    with closing(bare(bench.engine)) as connection:
+        with pytest.raises((sqlite3.Error, psycopg.Error), match="person is kept"):
+            connection.execute(f"UPDATE person SET {column} = {other} WHERE id = 1")
+        connection.execute("UPDATE person SET active = false WHERE id = 1")
 
 
 @pytest.mark.both_engines
@@ -135,7 +115,7 @@ def test_nobody_changes_what_was_written(bench):
     ],
 )
 def test_the_database_refuses_an_entry_that_contradicts_itself(bench, rule, wrong):
-    filled(bench)
+    fill(bench)
     row = {
         "shift_id": 1, "measure": "lime", "sample": 1, "state": "number", "typed": "1.5",
         "value": "1.5", "unit": "t", "recorded_by": bench.ann.id, "recorded_name": "Ann",
@@ -182,14 +162,14 @@ def made(engine):
 
 @pytest.mark.both_engines
 def test_migrations_go_up_down_and_up_again_with_rows_in_the_tables(bench):
-    filled(bench)
+    fill(bench)
     with rebuilding(bench.engine) as connection:
         command.downgrade(migrations(connection), "base")
     with reading(bench.engine) as connection:
         assert inspect(connection).get_table_names() == ["alembic_version"]
     migrate(bench.engine)
     migrate(bench.engine)
-    filled(new_bench(bench.engine))
+    fill(new_bench(bench.engine))
 
 
 def test_a_missing_file_is_said_plainly_and_not_made(tmp_path):
@@ -197,13 +177,6 @@ def test_a_missing_file_is_said_plainly_and_not_made(tmp_path):
     with pytest.raises(NoDatabase, match=r"no ledger at .*none\.db"):
         open_database(f"sqlite:///{missing}")
     assert not missing.exists()
-
-
-def test_sqlite_survives_a_power_cut_and_keeps_its_rules(engine):
-    asked = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "recursive_triggers": 1}
-    with reading(engine) as connection:
-        said = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in asked}
-    assert said == asked
 
 
 WRITERS, EACH = 6, 8

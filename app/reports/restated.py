@@ -61,6 +61,11 @@ class Change:
     difference: str
     behind: tuple[Amended, ...]
 
+    @property
+    def seen(self) -> bool:
+        """Whether it differs as printed, and not only in digits that are not."""
+        return self.issued != self.now
+
 
 def lines_of(page: DayReport) -> list[Line]:
     """Return every line of a morning report that holds numbers, each once."""

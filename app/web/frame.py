@@ -97,7 +97,7 @@ def _surroundings(
     if season:
         yesterday = day - timedelta(days=1)
         links += [Link("Open shift", f"/shifts/{day}/{number}")]
-        links += [Link("Yesterday’s report", f"/days/{yesterday}")] * (yesterday in season)
+        links += [Link("Yesterday", f"/days/{yesterday}")] * (yesterday in season)
         links += [Link("Week", f"/weeks/{week_name(day)}")]
     latest = season or next(iter(seasons(connection, mill)), None)
     links += [Link("Season", f"/seasons/{latest.name}")] if latest else []

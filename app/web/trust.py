@@ -16,7 +16,7 @@ from app.web.seal import words_of
 
 @dataclass(frozen=True)
 class TrustOfDay:
-    """How a day and its shifts are signed, its last issue, and how many numbers changed since."""
+    """How a day and its shifts are signed, its last issue, and how many numbers changed."""
 
     shifts: list[tuple[int, str]]
     unsigned: list[int]
@@ -56,7 +56,8 @@ def trust_of_day(find: Finder, asked: Asked, page: DayReport) -> TrustOfDay:
 
 def _differ(find: Finder, asked: Asked, page: DayReport, issue: Issue) -> int:
     found = issues.file_of(find.connection, issue, FIGURES)
-    return len(changes(found[0], page, asked.season.first_day, ())) if found else 0
+    told = changes(found[0], page, asked.season.first_day, ()) if found else ()
+    return sum(change.seen for change in told)
 
 
 def trust_of_period(find: Finder, asked: Asked) -> TrustOfPeriod:

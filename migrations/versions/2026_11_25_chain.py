@@ -54,8 +54,9 @@ def upgrade():
     (guard_on_sqlite if sqlite else guard_on_postgresql)()
 
 
+SIGNED = ("signature", "review", "issue", "issue_file")
 TOLD = ("mill", "season", "shift", "entry", "convention", "target", "uncertainty", "duplicate",
-        "lime_dose")  # fmt: skip
+        "lime_dose", *SIGNED)  # fmt: skip
 
 
 def tell_what_is_there():
@@ -86,11 +87,12 @@ def events(connection, tables):
     )
     written_at = {}
     for kind in ("entry", "mill", "person", "season", "convention", "target", "uncertainty",
-                 "duplicate", "lime_dose", "shift"):  # fmt: skip
+                 "duplicate", "lime_dose", "shift", *SIGNED):  # fmt: skip
         table = tables.tables[kind]
         for row in connection.execute(sa.select(table).order_by(table.c.id)).mappings():
             content = {name: aware(value) for name, value in row.items()}
-            content.pop("password_hash", None)
+            for untold in ("password_hash", "packed"):
+                content.pop(untold, None)
             at = content.get("recorded_at") or content.get("created_at") or begun
             if kind == "entry":
                 written_at[content["id"]] = at
@@ -101,8 +103,8 @@ def events(connection, tables):
                 "at": at,
                 "kind": kind,
                 "person_id": content.get("recorded_by"),
-                "season_id": season_of.get(shift),
-                "day": day_of.get(shift),
+                "season_id": content["season_id"] if kind in SIGNED[:3] else season_of.get(shift),
+                "day": content["day"] if kind in SIGNED[:3] else day_of.get(shift),
                 "row_id": content["id"],
                 "content": canonical(content),
             }

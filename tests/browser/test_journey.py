@@ -14,7 +14,7 @@ from tests.browser.hands import SHEET, TODAY, YESTERDAY, box, sign_in
 
 def test_the_morning_report_opens_down_to_a_figure(page: Page):
     sign_in(page, "ruth")
-    page.get_by_role("link", name="Yesterday’s report").first.click()
+    page.get_by_role("link", name="Yesterday", exact=True).first.click()
     page.wait_for_url(f"**/days/{YESTERDAY}")
     expect(page.get_by_role("heading", name="Morning report")).to_contain_text("27 October 2026")
     number = page.locator(f'a[href="/days/{YESTERDAY}/figures/pol_extraction"]').first

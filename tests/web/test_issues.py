@@ -84,7 +84,7 @@ def test_a_report_says_that_it_is_a_draft_until_it_is_issued(ruth):
     assert issue(ruth).headers["location"] == f"{ISSUES}#issue-1"
     page = ruth.get(DAY).text
     assert "<strong>Issued as 2026-10-25/1</strong>" in page
-    assert "unchanged since" in page
+    assert "printed the same now" in page
 
 
 def test_an_issue_says_all_that_a_report_of_a_laboratory_says(ruth, app):

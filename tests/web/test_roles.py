@@ -22,8 +22,8 @@ IN_ADDRESS = {
     "name": "pol_extraction",
 }  # fmt: skip
 
-# the boxes say what they are based on, which is as good as a key of the form; the others write
-# nothing that could be there twice
+# the boxes say what they are based on, which is as good as a key of the form; an archive is told
+# each time it is handed out; the others write nothing that could be there twice
 WITHOUT_KEY = {
     "/shifts/{day}/{number}",
     "/shifts/{day}/{number}/cells/{measure}",
@@ -32,6 +32,7 @@ WITHOUT_KEY = {
     "/unlock",
     "/instruments/entries",
     "/status/verification",
+    "/seasons/{name}/archive",
 }
 
 

@@ -133,7 +133,7 @@ def test_an_administrator_deactivates_and_activates_people(visit):
     assert visit().sign_in("bob").status_code == 303
 
 
-def test_a_role_counts_from_the_next_request_on(visit, ann, bench):
+def test_a_role_counts_from_the_next_request_on(visit, ann):
     administrator = visit("administrator")
     assert administrator.post("/people/ann/role", {"role": "auditor"}).status_code == 303
     assert ann.save("cane", "1800").status_code == 403

@@ -1,0 +1,89 @@
+"""Signs the demonstration's shifts as its people would, and approves its days."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Connection
+
+from app.ledger import book, mills, signing
+from app.ledger.book import Typed
+from app.ledger.entries import Entry
+from app.ledger.mills import Mill, Season
+from app.ledger.people import Person
+from app.ledger.shifts import shift_table
+from app.plant.streams import streams_in_use
+from app.reports.season_books import SeasonBooks
+from app.reports.sheet import Filling, measures_of_shift, sheet_of
+
+
+@dataclass(frozen=True)
+class Signer:
+    """Whoever typed last in a shift signs it; the day before the last is the last approved."""
+
+    connection: Connection
+    mill: Mill
+    season: Season
+    demo: Any
+    crew: Mapping[str, Person]
+
+    def sign(self) -> None:
+        """Sign every shift that is over, and approve every day but the last one."""
+        rows = mills.convention_rows(self.connection, self.mill)
+        books = SeasonBooks(shift_table(self.connection, self.mill, self.season), rows)
+        streams = streams_in_use(mills.equipment(self.mill, rows, self.season.first_day))
+        yesterday = self.mill.clock.shift_at(self.demo.now)[0] - timedelta(days=1)
+        for shift in books.shifts:
+            ends = self.mill.clock.shift_bounds(shift.day, shift.number)[1]
+            if ends + self.demo.signed_after > self.demo.now:
+                continue
+            self._sign_shift(books, streams, shift.day, shift.number, ends)
+            if shift.number == self.mill.shifts_a_day and shift.day < yesterday:
+                self._approve(shift.day, ends + self.demo.approved_after, self.demo.approver)
+        self._correct_after_approval()
+
+    def _sign_shift(
+        self, books: SeasonBooks, streams: Any, day: date, number: int, ends: datetime
+    ) -> None:
+        """Say of each blank that it was not measured, and sign with a remark for every state."""
+        place: dict[str, Any] = {"season": self.season, "day": day, "number": number}
+        stands = book.sheet(self.connection, self.season, day, number)
+        by, at = self._signer(stands, ends + self.demo.signed_after)
+        measures = measures_of_shift(streams, self.mill.clock, day, number)
+        follows = books.results_of_readings(day, number)
+        filling = Filling(self.mill.clock, stands, book.usual, follows=follows)
+        cells = [
+            Typed(
+                cell.measure.name, "nm", cell.result.id if cell.result else None,
+                self.demo.why_blank,
+            )
+            for cell in sheet_of(measures, filling).missing
+        ]  # fmt: skip
+        book.record_sheet(self.connection, **place, cells=cells, by=by, at=at)
+        remarks = {name: self.demo.remarks.get(entry.state, "") for name, entry in stands.items()}
+        signing.sign_shift(self.connection, **place, blank=(), remarks=remarks, by=by, at=at)
+
+    def _signer(self, stands: Mapping[str, Entry], earliest: datetime) -> tuple[Person, datetime]:
+        last = max(stands.values(), key=lambda entry: entry.recorded_at)
+        by = next(p for p in self.crew.values() if p.printed_name == last.recorded_name)
+        return by, max(earliest, last.recorded_at + timedelta(minutes=10))
+
+    def _correct_after_approval(self) -> None:
+        """Let the chief chemist open a day again and correct a weight, and a manager approve it."""
+        late = self.demo.found_later
+        by = self.crew[self.demo.approver]
+        signing.reopen(
+            self.connection, self.season, late.day, None, reason=late.reason, by=by, at=late.at
+        )
+        place: dict[str, Any] = {"season": self.season, "day": late.day, "number": late.number}
+        stands = book.sheet(self.connection, self.season, late.day, late.number)[late.measure]
+        cell = Typed(late.measure, late.typed, stands.id, late.reason)
+        book.record_sheet(self.connection, **place, cells=[cell], by=by, at=late.at)
+        self._approve(late.day, late.at + timedelta(minutes=40), late.approver)
+
+    def _approve(self, day: date, at: datetime, username: str) -> None:
+        by = self.crew[username]
+        signing.approve_day(
+            self.connection, self.season, day, shifts_a_day=self.mill.shifts_a_day, by=by, at=at
+        )

@@ -1,0 +1,190 @@
+"""The account of a season recomputed from its archive alone, beside what the ledger printed."""
+
+import random
+import subprocess
+import sys
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from itertools import product
+
+import pytest
+
+from app.database import open_database, reading, writing
+from app.exports.archive import make_archive
+from app.exports.travelling import recompute, verify
+from app.ledger import mills
+from app.ledger.history import HistoryEntry, load_history
+from app.plant.measures import DAY, MEASURES
+from app.reports.numbers import rounded
+from tests.archives import table, unpacked, with_rows
+from tests.bench import NOON
+from tests.examples import checks
+from tests.served import demo_database
+
+TOTALS = {
+    "cane", "imbibition", "mixed_juice", "bagasse", "filter_cake", "sugar", "final_molasses",
+    "fibre_in_cane", "pol_in_cane", "pol_in_mixed_juice", "pol_in_bagasse", "pol_in_filter_cake",
+    "pol_in_sugar", "pol_in_final_molasses", "undetermined_pol", "pol_extraction",
+    "boiling_house_recovery", "overall_recovery", "bagasse_loss", "filter_cake_loss",
+    "final_molasses_loss", "undetermined_loss",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def demonstration(tmp_path_factory):
+    """The archive of the demonstration's season."""
+    folder = tmp_path_factory.mktemp("demonstration")
+    engine = open_database(f"sqlite:///{demo_database(folder)}")
+    with reading(engine) as connection:
+        make_archive(connection, "2026", folder / "season.zip")
+    engine.dispose()
+    return folder / "season.zip"
+
+
+def compared(files):
+    """Return each total as recomputed and as the ledger printed it."""
+    tables = {name[5:-4]: table(files, name[5:-4]) for name in files if name.startswith("data/")}
+    ledger = {row["name"]: row["printed"] for row in tables["figures"] if row["record"] == "total"}
+    found = recompute.recompute(tables)
+    return {name: (recompute.printed(found[name], ledger[name]), ledger[name]) for name in TOTALS}
+
+
+def test_the_demonstration_recomputes_in_every_printed_digit(demonstration, tmp_path):
+    """A-46: by the program that travels, with nothing of ours within its reach."""
+    files = unpacked(demonstration)
+    for program in ("verify.py", "recompute.py"):
+        (tmp_path / program).write_bytes(files[program])
+        command = [sys.executable, "-I", "-S", str(tmp_path / program), str(demonstration)]
+        ran = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert (ran.returncode, ran.stderr) == (0, "")
+    assert ran.stdout.count("equal\n") == len(TOTALS)
+    assert "0 different" in ran.stdout
+    assert all(ours and ours == printed for ours, printed in compared(files).values())
+
+
+def test_the_demonstration_has_gaps_corrections_and_readings(demonstration):
+    """Else the check above would say less than it seems to."""
+    files = unpacked(demonstration)
+    states = {row["state"] for row in table(files, "figures") if row["record"] == "shift"}
+    assert states == {"analysed", "estimated"}
+    assert {row["status"] for row in table(files, "entries")} >= {"standing", "superseded"}
+    assert any(row["record"] == "reading" for row in table(files, "figures"))
+
+
+def test_a_printed_total_that_is_wrong_is_found(demonstration, tmp_path, capsys):
+    """A-46."""
+    files = unpacked(demonstration)
+    rows = table(files, "figures")
+    (row,) = [r for r in rows if r["record"] == "total" and r["name"] == "pol_extraction"]
+    row["printed"] = str(Decimal(row["printed"]) + Decimal("0.01"))
+    (tmp_path / "data").mkdir()
+    for name, content in with_rows(files, "figures", rows).items():
+        if name.startswith("data/"):
+            (tmp_path / name).write_bytes(content)
+    assert recompute.main([str(tmp_path)]) == 1
+    assert "DIFFERENT" in capsys.readouterr().out
+    assert recompute.main([str(tmp_path / "nothing")]) == 2
+    assert recompute.main([]) == 2
+
+
+def test_entries_give_the_value_and_beside_it_the_value_as_printed(demonstration):
+    """A-47."""
+    files = unpacked(demonstration)
+    decimals = {row["name"]: int(row["decimals"]) for row in table(files, "measures")}
+    compared = 0
+    for row in table(files, "entries"):
+        if row["value"]:
+            printed = rounded(Decimal(row["value"]), decimals[row["measure"]])
+            assert row["printed"] == f"{printed:f}"
+            assert Decimal(row["value"]) == Decimal(row["typed"].replace(",", "."))
+            compared += row["value"] != row["printed"]
+        else:
+            assert row["printed"] == ""
+    assert compared  # somewhere more digits were typed than are printed
+    totals = [r for r in table(files, "figures") if r["record"] == "total" and r["value"]]
+    for row in totals:
+        assert row["printed"] == f"{rounded(float(row['value']), places(row['printed'])):f}"
+    assert len(totals) > 200
+
+
+def places(printed):
+    return len(printed.partition(".")[2])
+
+
+ASKED = [
+    "cane", "imbibition", "mixed_juice", "bagasse", "filter_cake", "sugar", "final_molasses",
+    "mixed_juice_brix", "mixed_juice_pol", "mixed_juice_purity", "mixed_juice_suspended_solids",
+    "bagasse_pol", "bagasse_moisture", "bagasse_brix", "filter_cake_pol", "sugar_pol",
+    "final_molasses_brix", "final_molasses_pol", "last_expressed_juice_brix",
+    "last_expressed_juice_pol", "last_expressed_juice_purity",
+    *(m.name for m in MEASURES.values() if m.station == "stock"),
+]  # fmt: skip
+USUALLY = {"cane": 1200, "imbibition": 380, "mixed_juice": 1250, "bagasse": 330}
+
+
+def season(choose, often, crew):
+    """Yield five days of three shifts with gaps, one shift without a sheet, one day that runs."""
+    for shift in range(13):
+        day, number = date(2026, 6, 5) + timedelta(days=shift // 3), shift % 3 + 1
+        at = datetime.fromisoformat("2026-06-05T11:00:01+00:00") + timedelta(hours=8 * shift)
+        for name in ASKED if shift != 4 or often < 1 else []:
+            measure = MEASURES[name]
+            if measure.grain == DAY and number != 3:
+                continue
+            rare = 0.3 if name.endswith("_purity") and measure.station != "stock" else often
+            if choose.random() < (1 if not measure.carrier and often == 1 else rare):
+                low, high = measure.usual
+                value = USUALLY.get(name, low) + (high - low) * choose.random() * 0.3
+                if name in ("mixed_juice_pol", "last_expressed_juice_pol", "final_molasses_pol"):
+                    value = low * 0.7  # pol stays below brix
+                elif name == "bagasse_brix":
+                    value = high
+                yield HistoryEntry(day, number, name, f"{value:.3f}", None, crew, at, False)
+
+
+CHOICES = list(product(*recompute.KNOWN.values()))
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_any_season_recomputes_by_any_convention_it_knows(bench, tmp_path, seed):
+    """A-46: gaps estimated by day and week, weights that lack, coverage too small, stock."""
+    choose = random.Random(seed)
+    chosen = dict(zip(recompute.KNOWN, choose.choice(CHOICES), strict=True))
+    said = {"source": "the mill", "by": bench.ann, "at": NOON}
+    with writing(bench.engine) as connection:
+        for name, value in chosen.items():
+            mills.add_convention(
+                connection, bench.mill, name=name, value=value, since=date(2026, 6, 1), **said
+            )
+        other = choose.choice(recompute.KNOWN["suspended_solids"])
+        mills.add_convention(
+            connection, bench.mill, name="suspended_solids", value=other, since=date(2026, 6, 7),
+            **said,
+        )  # fmt: skip
+        load_history(connection, bench.season, season(choose, 1 - 0.04 * (seed % 4), bench.ann.id))
+    with reading(bench.engine) as connection:
+        make_archive(connection, "2026", tmp_path / "season.zip")
+    files = unpacked(tmp_path / "season.zip")
+    verify.check(files)
+    for name, (ours, printed) in compared(files).items():
+        assert ours == printed, (name, chosen)
+
+
+def test_a_convention_that_it_does_not_know_is_refused_plainly(bench, tmp_path, capsys):
+    bench.write("cane", "1250", late_reason="late", at=NOON + timedelta(days=1))
+    with writing(bench.engine) as connection:
+        mills.add_convention(
+            connection, bench.mill, name="bagasse_weight", value="from fibre of cane",
+            since=date(2026, 6, 1), source="the mill", by=bench.ann,
+            at=NOON,
+        )  # fmt: skip
+    with reading(bench.engine) as connection:
+        make_archive(connection, "2026", tmp_path / "season.zip")
+    assert recompute.main([str(tmp_path / "season.zip")]) == 2
+    assert "“from fibre of cane”, which this program does not know" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("row", checks("rounding"), ids=lambda row: row["value"])
+def test_it_rounds_as_the_ledger_does(row):
+    like = row["printed"].replace("\u2212", "-")
+    assert recompute.printed(float(row["value"]), like) == like
