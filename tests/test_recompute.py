@@ -139,7 +139,7 @@ def season(choose, often, crew):
                     value = low * 0.7  # pol stays below brix
                 elif name == "bagasse_brix":
                     value = high
-                yield HistoryEntry(day, number, name, f"{value:.3f}", None, crew, at, False)
+                yield HistoryEntry(day, number, name, f"{value:.2f}", None, crew, at, False)
 
 
 CHOICES = list(product(*recompute.KNOWN.values()))

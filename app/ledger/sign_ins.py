@@ -142,28 +142,44 @@ def wait_before(
     """Return how long this account, from this address, must still wait; None for not at all."""
     account, place = _f.username == filed_name(username), _f.address == address
     waits = (
-        _wait(connection, and_(account, place), _FORGIVEN_BOTH, at),
-        _wait(connection, account, _FORGIVEN_ACCOUNT, at),
-        _wait(connection, place, _FORGIVEN_ADDRESS, at),
-        _wait(connection, true(), _FORGIVEN_ALL, at, _LONGEST_WAIT_OF_ALL),
+        _wait(_failures(connection, and_(account, place), at), _FORGIVEN_BOTH, at),
+        _wait(_failures_by_place(connection, account, at), _FORGIVEN_ACCOUNT, at),
+        _wait(_failures(connection, place, at), _FORGIVEN_ADDRESS, at),
+        _wait(_failures(connection, true(), at), _FORGIVEN_ALL, at, _LONGEST_WAIT_OF_ALL),
     )
     return max(waits) or None
 
 
+def _failures(
+    connection: Connection, whose: ColumnElement[bool], at: datetime
+) -> tuple[int, datetime | None]:
+    """Return how many tries failed within a day, and when the last one did."""
+    query = select(func.count(), func.max(_f.at)).where(whose, _f.at > at - _REMEMBERED)
+    count, last = connection.execute(query).one()
+    return count, last
+
+
+def _failures_by_place(
+    connection: Connection, whose: ColumnElement[bool], at: datetime
+) -> tuple[int, datetime | None]:
+    """Return the same, but of one address no more than it is forgiven: then it waits by itself."""
+    query = select(func.count(), func.max(_f.at)).group_by(_f.address)
+    found = connection.execute(query.where(whose, _f.at > at - _REMEMBERED)).all()
+    last = max((last for _, last in found), default=None)
+    return sum(min(count, _FORGIVEN_BOTH) for count, _ in found), last
+
+
 def _wait(
-    connection: Connection,
-    whose: ColumnElement[bool],
+    failures: tuple[int, datetime | None],
     forgiven: int,
     at: datetime,
     longest: timedelta = _LONGEST_WAIT,
 ) -> timedelta:
-    query = select(func.count(), func.max(_f.at)).where(whose, _f.at > at - _REMEMBERED)
-    failures, last = connection.execute(query).one()
-    if failures < forgiven:
+    count, last = failures
+    if count < forgiven or last is None:
         return timedelta(0)
-    seconds = 2 ** min(failures - forgiven + 1, 20)
-    wait: timedelta = last + min(timedelta(seconds=seconds), longest) - at
-    return max(wait, timedelta(0))
+    seconds = 2 ** min(count - forgiven + 1, 20)
+    return max(last + min(timedelta(seconds=seconds), longest) - at, timedelta(0))
 
 
 def _forget(connection: Connection, username: str, address: str, at: datetime) -> None:

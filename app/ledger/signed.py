@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, func, select
 
@@ -139,22 +140,61 @@ def signed_day(connection: Connection, season: Season, day: date, shifts_a_day: 
 
 def covers_shift(connection: Connection, season: Season, day: date, number: int) -> str:
     """Return the digest of what stands on a shift: every result with its entry's number."""
-    standing = tables.standing.c
-    query = (
-        select(
-            _entry.measure, _entry.sample, _entry.id, _entry.state, _entry.typed, _entry.value,
-            _entry.unit,
-        )
-        .join(tables.standing, standing.entry_id == _entry.id)
-        .join(tables.shift, _shift.id == standing.shift_id)
-        .where(_shift.season_id == season.id, _shift.day == day, _shift.number == number)
-    )  # fmt: skip
-    results = sorted([list(row) for row in connection.execute(query)], key=lambda row: row[2])
-    place = {"season": season.name, "day": day, "number": number}
-    return digest("shift 1", canonical(place | {"results": results}))
+    results = _results(connection, season, (_shift.day == day) & (_shift.number == number))
+    return _of_shift(season, (day, number), results.get((day, number), []))
 
 
 def covers_day(connection: Connection, season: Season, day: date, shifts_a_day: int) -> str:
     """Return the digest of a day: of each of its shifts."""
-    shifts = [covers_shift(connection, season, day, n) for n in range(1, shifts_a_day + 1)]
+    return _of_day(season, day, shifts_a_day, _results(connection, season, _shift.day == day))
+
+
+def miscovered(connection: Connection, season: Season, shifts_a_day: int) -> list[Signature]:
+    """Return the signatures that ought to cover all that stands, and do not: none, if sound."""
+    results = _results(connection, season, _shift.season_id == season.id)
+    found = []
+    for (day, number), state in signed(connection, season, date.min, date.max).items():
+        if not state.whole or state.signature is None:
+            continue
+        now = (
+            _of_day(season, day, shifts_a_day, results)
+            if number is None
+            else _of_shift(season, (day, number), results.get((day, number), []))
+        )
+        if now != state.signature.covers:
+            found.append(state.signature)
+    return found
+
+
+def _results(
+    connection: Connection, season: Season, within: ColumnElement[bool]
+) -> dict[Place, list[list[Any]]]:
+    standing = tables.standing.c
+    query = (
+        select(
+            _shift.day, _shift.number, _entry.measure, _entry.sample, _entry.id, _entry.state,
+            _entry.typed, _entry.value, _entry.unit,
+        )
+        .join(tables.standing, standing.entry_id == _entry.id)
+        .join(tables.shift, _shift.id == standing.shift_id)
+        .where(_shift.season_id == season.id, within)
+        .order_by(_entry.id)
+    )  # fmt: skip
+    found: dict[Place, list[list[Any]]] = {}
+    for day, number, *result in connection.execute(query):
+        found.setdefault((day, number), []).append(result)
+    return found
+
+
+def _of_shift(season: Season, place: Place, results: list[list[Any]]) -> str:
+    day, number = place
+    said = {"season": season.name, "day": day, "number": number, "results": results}
+    return digest("shift 1", canonical(said))
+
+
+def _of_day(
+    season: Season, day: date, shifts_a_day: int, results: Mapping[Place, list[list[Any]]]
+) -> str:
+    places = [(day, number) for number in range(1, shifts_a_day + 1)]
+    shifts = [_of_shift(season, place, results.get(place, [])) for place in places]
     return digest("day 1", canonical({"season": season.name, "day": day, "shifts": shifts}))

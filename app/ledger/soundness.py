@@ -27,6 +27,8 @@ from sqlalchemy.exc import DBAPIError
 
 from app.ledger import shifts, tables
 from app.ledger.canonical import BEGINNING, canonical, digest_of_event, link, written
+from app.ledger.mills import Season
+from app.ledger.signed import miscovered
 
 CANNOT = (
     "A chain shows what was changed behind the ledger’s back only beside a number of it that was "
@@ -93,7 +95,7 @@ def faults(connection: Connection, *, since: int = 0) -> list[Fault]:
         looks += [_of_rows(connection, table, since), _untold(connection, table, since)]
     looks.append(_of_files(connection, since))
     if not since:
-        looks.append(_of_the_reading_side(connection))
+        looks += [_of_the_reading_side(connection), _of_signatures(connection)]
     found = [fault for look in looks for fault in _as_far_as_it_reads(look)]
     return sorted(found, key=lambda fault: (fault.event is None, fault.event))
 
@@ -238,3 +240,16 @@ def _of_the_reading_side(connection: Connection) -> Iterator[Fault]:
             f"What pages read of {it.measure} on shift {it.shift_id} is {it.standing}, "
             f"while its entries say {it.entries}",
         )
+
+
+def _of_signatures(connection: Connection) -> Iterator[Fault]:
+    season = tables.season
+    query = select(season, tables.mill.c.shifts_a_day).join(tables.mill)
+    for *columns, shifts_a_day in connection.execute(query).all():
+        for signature in miscovered(connection, Season(*columns), shifts_a_day):
+            what = f"shift {signature.number} of " if signature.number else ""
+            yield Fault(
+                None,
+                f"{signature.recorded_name}’s signature of {what}{signature.day} does not cover "
+                "what stands there",
+            )
