@@ -27,6 +27,12 @@ PAGES = {
     "sheet": "/shifts/2026-10-28/1",
     "sheet-of-yesterday": "/shifts/2026-10-27/3",
     "trail": "/shifts/2026-10-27/1/cells/bagasse_pol",
+    "signature": "/shifts/2026-10-27/1/signature",
+    "blanks": "/shifts/2026-10-28/1/signature",
+    "approval": "/days/2026-10-27/approval",
+    "issues": "/days/2026-10-27/issues",
+    "trail-of-day": "/trail?day=2026-10-24",
+    "after-signing": "/trail?signed=yes",
     "morning-report": "/days/2026-10-27",
     "week": "/weeks/2026-W43",
     "month": "/months/2026-10",
@@ -46,9 +52,13 @@ PAGES = {
     "uncertainty": "/uncertainty",
     "uncertainty-of-measure": "/uncertainty/mixed_juice_brix",
     "people": "/people",
+    "instruments": "/instruments",
+    "status": "/status",
+    "account": "/account",
+    "roles": "/manual/roles",
     "not-found": "/nothing-here",
 }
-SEEN_BY = {"sign-in": "", "people": "noor"}
+SEEN_BY = {"sign-in": "", "people": "noor", "instruments": "noor", "status": "noor"}
 
 
 def look(folder: Path, words: list[str]) -> None:
