@@ -11,7 +11,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
 
@@ -48,7 +48,7 @@ from app.web import (
 from app.web.forms import SECRET
 from app.web.frame import frame_of
 from app.web.requests import Locked, Place, is_htmx, render
-from app.web.safety import Safety
+from app.web.safety import SAFE, Safety
 from app.web.security_log import Noting, note, open_log
 
 _log = logging.getLogger("uvicorn.error")
@@ -62,6 +62,7 @@ _SAYS = {
     415: "The ledger cannot read this",
     428: "This page is out of date",
     500: "Something went wrong here",
+    502: "Nobody knows whether this was saved",
     503: "Nothing was saved",
     507: "Nothing was saved",
 }
@@ -109,7 +110,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _unknown_address)
     app.add_exception_handler(Locked, unlock.ask_to_unlock)
-    for problem in (OperationalError, Busy):
+    for problem in (DBAPIError, Busy):
         app.add_exception_handler(problem, _not_written)
     app.add_exception_handler(Exception, _failed)
     roles.access_of(app)  # fails for a route that does not say who may use it
@@ -163,18 +164,24 @@ def _unknown_address(request: Request, _error: Exception) -> Response:
     return _error_page(request, 404, "")
 
 
-_NO_ROOM = ("disk is full", "disk I/O error", "No space left")
+_NO_ROOM = ("disk is full", "No space left")
+_NO_ROOM_ERRORS = ("SQLITE_IOERR_WRITE", "SQLITE_IOERR_SHMSIZE")  # "disk I/O error", like others
 _NO_TURN = ("locked", "lock timeout")
 
 
 def _not_written(request: Request, error: Exception) -> Response:
     """Say why the database did not take something, where that is for now only."""
-    if any(words in str(error) for words in _NO_ROOM):
+    error_name = getattr(getattr(error, "orig", None), "sqlite_errorname", "")
+    if error_name in _NO_ROOM_ERRORS or any(words in str(error) for words in _NO_ROOM):
         detail = "The disk of the ledger is full. Tell your administrator, and send it again then."
         return _error_page(request, 507, detail)
     if isinstance(error, Busy) or any(words in str(error) for words in _NO_TURN):
         detail = "Somebody else was writing for too long. Send it again."
         return _error_page(request, 503, detail)
+    lost = isinstance(error, DBAPIError) and error.connection_invalidated
+    if lost and request.method not in SAFE:
+        detail = "The connection to the database broke. Send it again: it counts once."
+        return _error_page(request, 502, detail)
     return _failed(request, error)
 
 
@@ -191,7 +198,7 @@ def _error_page(
     title = _SAYS.get(status, "The ledger could not do this")
     if is_htmx(request):
         return PlainTextResponse(detail or title, status, headers)
-    unsaved = _unsaved(request) if status in (503, 507) else {}
+    unsaved = _unsaved(request) if status >= 500 else {}
     if status != 500 and not hasattr(request.state, "frame"):
         request.state.frame = frame_of(request)
     page = render(request, "error.html", status, title=title, detail=detail, unsaved=unsaved)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from zipfile import ZipFile
 
 from app.database import reading, writing
-from app.exports.archive import manifest, write_archive
+from app.exports.archive import make_archive, manifest, tell_archive
 from app.exports.travelling import verify
 from app.ledger import bench as lime
 from app.ledger import book, chain, issues, mills, people, signing, tables, uncertainty
@@ -125,7 +125,9 @@ def _another_season(connection, bench):
 def archive_of(bench, path, by=None, season="2026"):
     """Make an archive and tell it in the chain."""
     with writing(bench.engine) as connection:
-        return write_archive(connection, season, path, by or bench.ann, LATER)
+        made = make_archive(connection, season, path)
+        tell_archive(connection, made, by or bench.ann, LATER)
+        return made
 
 
 def unpacked(path):

@@ -1,6 +1,8 @@
 """What tests of safe keeping share: a filled ledger, and how one tampers with it."""
 
 import json
+import os
+import signal
 import sqlite3
 import zlib
 from contextlib import contextmanager
@@ -128,3 +130,29 @@ def rewrite(engine, number, old, new):
 def later(hours):
     """Return a moment some hours after the tests' noon."""
     return NOON + timedelta(hours=hours)
+
+
+def head_of(engine):
+    with reading(engine) as connection:
+        return chain.head(connection)
+
+
+def content_of(engine):
+    """Return every row of every table."""
+    with reading(engine) as connection:
+        return {
+            table.name: sorted(map(tuple, connection.execute(select(table))), key=repr)
+            for table in tables.metadata.sorted_tables
+        }
+
+
+def killed_at(module, name, do):
+    """Run `do` in a child that is killed when it comes to a function; True where it was killed."""
+    child = os.fork()
+    if child == 0:
+        setattr(module, name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
+        try:
+            do()
+        finally:
+            os._exit(0)
+    return os.WIFSIGNALED(os.waitpid(child, 0)[1])

@@ -1,6 +1,7 @@
 """Set everything up and run every check: `python3 tests/run.py [arguments for pytest]`.
 
-Needs Python 3.11 and nothing else: packages go into .venv, the browser comes from the system.
+Needs Python 3.11 and nothing else: packages go into .venv, a browser and a spreadsheet come from
+the system.
 """
 
 import hashlib
@@ -16,6 +17,7 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "set-up-for-tests"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+SPREADSHEETS = ("soffice", "libreoffice")
 ADDRESS = re.compile(r"\w+://\S+|host='[^']*'")
 
 
@@ -23,7 +25,8 @@ def main(pytest_arguments: list[str]) -> int:
     if sys.version_info < (3, 11):  # noqa: UP036  so that an older Python is told why
         sys.exit(f"Python 3.11 or later is needed; this is {sys.version.split()[0]}.")
     set_up_packages()
-    set_up_browser()
+    set_up_program("browser", BROWSERS, "chromium")
+    set_up_program("spreadsheet", SPREADSHEETS, "libreoffice-calc-nogui", "--no-install-recommends")
     checks = [
         ["ruff", "check", "."],
         ["mypy"],
@@ -67,25 +70,33 @@ def _has_pip() -> bool:
 
 def find_browser() -> str:
     """Return the path of the system's Chromium, or nothing where it has none."""
-    return next(filter(None, map(shutil.which, BROWSERS)), "")
+    return find(BROWSERS)
 
 
-def set_up_browser() -> None:
-    """Make sure of a Chromium, installing Debian's where that is possible."""
-    if find_browser():
+def find_spreadsheet() -> str:
+    """Return the path of a spreadsheet that works without a screen, or nothing."""
+    return find(SPREADSHEETS)
+
+
+def find(names: tuple[str, ...]) -> str:
+    return next(filter(None, map(shutil.which, names)), "")
+
+
+def set_up_program(what: str, names: tuple[str, ...], package: str, *options: str) -> None:
+    """Make sure of a program of the system, installing Debian's where that is possible."""
+    if find(names):
         return
     apt = shutil.which("apt-get")
     if apt and hasattr(os, "geteuid") and os.geteuid() == 0:
-        print("Installing chromium for the browser tests …", flush=True)
+        print(f"Installing {package} for the {what} tests …", flush=True)
         os.environ["DEBIAN_FRONTEND"] = "noninteractive"
-        trouble = "apt-get could not install chromium."
+        trouble = f"apt-get could not install {package}."
         quietly([apt, "-qq", "update"], trouble)
-        quietly([apt, "-qq", "install", "-y", "chromium"], trouble)
-    if not find_browser():
+        quietly([apt, "-qq", "install", "-y", *options, package], trouble)
+    if not find(names):
         sys.exit(
-            "The browser tests need Chromium, and none of these was found: "
-            f"{', '.join(BROWSERS)}.\n"
-            "Install it (on Debian, as root: apt-get install chromium), then run this again."
+            f"The {what} tests need one of these, and none was found: {', '.join(names)}.\n"
+            f"Install it (on Debian, as root: apt-get install {package}), then run this again."
         )
 
 

@@ -1,9 +1,13 @@
 """The real server on a free port, and a copy of the demonstration, for browsers to visit."""
 
+import atexit
+import shutil
+import tempfile
 import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 import uvicorn
@@ -15,7 +19,14 @@ from app.settings import Settings
 
 
 def demo_database(folder: Path) -> Path:
-    """Make the demonstration's database in `folder`, as a single file that can be copied."""
+    """Put the demonstration's database into `folder`, as a single file that can be copied."""
+    return Path(shutil.copy(_made_once(), folder / "demo.db"))
+
+
+@cache
+def _made_once() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="demonstration"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
     path = folder / "demo.db"
     engine = open_database(f"sqlite:///{path}", create=True)
     migrate(engine)
@@ -27,9 +38,10 @@ def demo_database(folder: Path) -> Path:
 @contextmanager
 def served(settings: Settings) -> Iterator[str]:
     """Serve the ledger while the block runs; gives its address."""
+    app = create_app(settings)
     server = uvicorn.Server(
         uvicorn.Config(
-            create_app(settings), port=0, log_level="warning", access_log=False, ws="none"
+            app, port=0, log_level="warning", access_log=False, ws="none", proxy_headers=False
         )
     )
     thread = threading.Thread(target=server.run, daemon=True)
@@ -39,6 +51,7 @@ def served(settings: Settings) -> Iterator[str]:
     finally:
         server.should_exit = True
         thread.join(10)
+        app.state.engine.dispose()
 
 
 def _port(server: uvicorn.Server, thread: threading.Thread) -> int:

@@ -1,8 +1,6 @@
 """Backups are whole, made in use, kept as long as needed; restoring one loses nothing unsaid."""
 
-import os
 import shutil
-import signal
 import sqlite3
 import stat
 import threading
@@ -11,46 +9,19 @@ from datetime import date, timedelta
 
 import pytest
 from alembic import command
-from sqlalchemy import select
 
 from app.database import (
-    Unfit,
     file_of,
     migrations,
     open_database,
-    reading,
     rebuilding,
     writing,
 )
-from app.keeping import backups, copies, restoring
+from app.keeping import backups, copies
 from app.keeping.copies import Unsound, examine
-from app.ledger import book, chain, soundness, tables
-from app.locks import Held, alone
-from tests.bench import NOON, new_bench
-from tests.conftest import _address, _ask
-from tests.keeping import bare, fill, later, unguarded
-
-
-def head_of(engine):
-    with reading(engine) as connection:
-        return chain.head(connection)
-
-
-def content_of(engine):
-    """Return every row of every table."""
-    with reading(engine) as connection:
-        return {
-            table.name: sorted(map(tuple, connection.execute(select(table))), key=repr)
-            for table in tables.metadata.sorted_tables
-        }
-
-
-@pytest.fixture
-def empty_postgresql(postgresql):
-    name = "ledger_to_restore"
-    _ask(postgresql, f"CREATE DATABASE {name}")
-    yield _address(postgresql, name)
-    _ask(postgresql, f"DROP DATABASE {name} WITH (FORCE)")
+from app.ledger import book, tables
+from tests.bench import NOON
+from tests.keeping import content_of, fill, head_of, killed_at, later, unguarded
 
 
 @pytest.mark.both_engines
@@ -135,18 +106,6 @@ def test_a_ledger_that_is_not_sound_gives_no_backup(bench, tmp_path):
     with pytest.raises(Unsound, match="entry 2 is not as event"):
         backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
     assert backups.kept_in(tmp_path / "backups") == []
-
-
-def killed_at(module, name, do):
-    """Run `do` in a child that is killed when it comes to a function; True where it was killed."""
-    child = os.fork()
-    if child == 0:
-        setattr(module, name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
-        try:
-            do()
-        finally:
-            os._exit(0)
-    return os.WIFSIGNALED(os.waitpid(child, 0)[1])
 
 
 @pytest.mark.parametrize("stage", ["copy_into", "examine", "_finish", "flush"])
@@ -234,124 +193,6 @@ def test_what_is_no_backup_is_refused(tmp_path, content):
     (tmp_path / "file.db").write_bytes(content)
     with pytest.raises(Unsound):
         examine(tmp_path / "file.db")
-
-
-def test_a_restore_replaces_what_is_there_and_keeps_it(bench, tmp_path):
-    """B-26: and side files of the older database do not get into the restored one."""
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    before = content_of(bench.engine)
-    bench.write("lime", "1.5")
-    after, path = content_of(bench.engine), file_of(bench.engine)
-    wal = path.with_name(f"{path.name}-wal")
-    assert wal.stat().st_size > 0
-    stale = wal.read_bytes()
-    bench.engine.dispose()
-    wal.write_bytes(stale)
-    restoring.restore_sqlite(backup, path, later(1))
-    assert not wal.exists()
-    assert content_of(bench.engine) == before
-    kept = restoring.kept_name(path, later(1))
-    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
-    replaced = open_database(f"sqlite:///{kept}")
-    assert content_of(replaced) == after
-    replaced.dispose()
-
-
-def test_a_damaged_ledger_is_kept_as_it_is_when_replaced(bench, tmp_path):
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    bench.engine.dispose()
-    path = file_of(bench.engine)
-    path.write_bytes(b"damaged" * 1000)
-    assert restoring.present(bench.engine, backup).loses == "What is there cannot be read."
-    restoring.restore_sqlite(backup, path, NOON)
-    assert head_of(bench.engine) == backup.head
-    assert restoring.kept_name(path, NOON).read_bytes() == b"damaged" * 1000
-
-
-@pytest.mark.parametrize("stage", ["examine", "safety_copy", "flush"])
-def test_a_restore_that_is_killed_leaves_one_whole_ledger(bench, tmp_path, stage):
-    """F-04."""
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    bench.write("lime", "1.5")
-    longer = head_of(bench.engine)
-    bench.engine.dispose()
-    path = file_of(bench.engine)
-    assert killed_at(restoring, stage, lambda: restoring.restore_sqlite(backup, path, NOON))
-    assert head_of(bench.engine) == longer
-    assert bench.read(soundness.faults) == []
-    restoring.restore_sqlite(backup, path, NOON)
-    assert bench.read(soundness.faults) == []
-
-
-def test_nobody_replaces_a_ledger_that_is_served(bench, tmp_path):
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    path = file_of(bench.engine)
-    with alone(path), pytest.raises(Held, match="is in use already, by process"):
-        restoring.restore_sqlite(backup, path, NOON)
-
-
-@pytest.mark.both_engines
-def test_what_a_restore_would_lose_is_named(bench, tmp_path):
-    """A-26, F-41: yesterday's backup."""
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    there = restoring.present(bench.engine, backup)
-    assert (there.mill, there.is_another, there.loses) == ("Willow Bend", False, "")
-    bench.write("lime", "1.5", at=later(2))
-    bench.write("imbibition", "150", at=later(3))
-    there = restoring.present(bench.engine, backup)
-    last = backup.head.number
-    assert there.loses == (
-        f"Events {last + 1} to {last + 2} of the present ledger, written from 2026-06-03 19:00 "
-        "to 2026-06-03 20:00 UTC, are not in the backup."
-    )
-    assert not there.is_another
-
-
-def test_the_backup_of_another_ledger_is_told_apart(bench, tmp_path, migrated):
-    """F-41: one of the same name, too, by its chain."""
-    other = open_database(f"sqlite:///{shutil.copy(migrated, tmp_path / 'other.db')}")
-    fill(new_bench(other))
-    bench.write("lime", "1.5")
-    backup = backups.back_up(other, tmp_path / "backups", at=NOON)
-    other.dispose()
-    assert restoring.present(bench.engine, backup).is_another
-
-
-@pytest.mark.both_engines
-def test_a_backup_of_either_engine_is_restored_to_postgresql(bench, tmp_path, empty_postgresql):
-    """B-22: and the ledger goes on from there."""
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    target = open_database(empty_postgresql)
-    restoring.restore_postgresql(backup, target)
-    assert content_of(target) == content_of(bench.engine)
-    with reading(target) as connection:
-        assert soundness.faults(connection) == []
-    moved = type(bench)(target, bench.mill, bench.season, bench.ann, bench.bob)
-    assert moved.write("lime", "1.5").id == 4
-    assert head_of(target).number == backup.head.number + 1
-    with pytest.raises(Unfit, match="This database is not empty"):
-        restoring.restore_postgresql(backup, target)
-    target.dispose()
-
-
-def test_a_restore_to_postgresql_that_fails_leaves_nothing(
-    bench, tmp_path, empty_postgresql, monkeypatch
-):
-    fill(bench)
-    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
-    target = open_database(empty_postgresql)
-    monkeypatch.setattr(restoring, "counts_of", lambda _: {})
-    with pytest.raises(Unsound, match="Not every row"):
-        restoring.restore_postgresql(backup, target)
-    with closing(bare(target)) as connection:
-        query = "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'public'"
-        assert connection.execute(query).fetchone() == (0,)
-    target.dispose()
 
 
 def test_an_older_backup_is_examined_by_bringing_a_copy_up_to_date(bench, tmp_path):

@@ -10,13 +10,15 @@ import time
 import urllib.request
 from contextlib import closing, suppress
 from datetime import UTC, datetime
+from pathlib import Path
 from socket import socket
 
 import pytest
 from alembic import command
 from sqlalchemy import select
 
-from app.database import file_of, migrations, reading, rebuilding, writing
+from app.database import file_of, migrations, reading, rebuilding
+from app.keeping import backups
 from app.ledger import chain, soundness, tables
 from tests.keeping import add_administrator, fill, unguarded
 
@@ -218,22 +220,14 @@ def health(server, port):
     return None
 
 
-def write_now(bench):
-    """Let the last event be of this minute, so that no backup is due."""
-    with writing(bench.engine) as connection:
-        values = {
-            "at": datetime.now(UTC),
-            "place": "",
-            "kind": "backup",
-            "chain_number": 1,
-            "chain_hash": "",
-        }
-        connection.execute(tables.backup.insert().values(values))
+def note_a_backup(bench):
+    """Let there be a backup of this minute, so that none is due."""
+    backups.record(bench.engine, "backup", Path("somewhere"), head_of(bench), datetime.now(UTC))
 
 
 def test_a_second_server_is_refused_and_the_first_goes_on(kept, serve):
     """B-05, F-19; B-18: told to end, it ends well."""
-    write_now(kept)
+    note_a_backup(kept)
     first, port = serve()
     assert health(first, port) == "ok"
     began = time.monotonic()
@@ -277,7 +271,7 @@ def test_a_fault_is_accepted_by_an_administrator_who_says_why(kept, serve):
         run = ledger("serve", *arguments)
         assert run.returncode == 2
         assert words in run.stderr
-    write_now(kept)
+    note_a_backup(kept)
     server, port = serve("--accept-fault", "the disk failed", "--by", "joan")
     assert health(server, port) == "ok"
     with reading(kept.engine) as connection:

@@ -1,5 +1,8 @@
 """Every connection keeps the rules of SQLite that a ledger needs, and writers take turns."""
 
+import os
+import resource
+import signal
 import sys
 from contextlib import ExitStack
 from subprocess import PIPE, Popen
@@ -10,7 +13,7 @@ from sqlalchemy.exc import OperationalError
 
 from app import locks
 from app.database import PRAGMAS, Unfit, file_of, reading, writing
-from app.ledger import tables
+from app.ledger import soundness, tables
 from app.locks import Busy, turn
 
 
@@ -89,3 +92,27 @@ def test_another_process_takes_its_turn(bench, monkeypatch):
             bench.write("cane", "1250")
         other.kill()
     assert bench.write("cane", "1250").id == 1
+
+
+def test_a_file_that_may_not_grow_stays_whole(bench):
+    """F-09, M10: the system refuses a process more of a file; what was confirmed is kept."""
+    path = file_of(bench.engine)
+    bench.write("cane", "1250")
+    bench.engine.dispose()
+    child = os.fork()
+    if child == 0:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        size = path.stat().st_size
+        resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
+        try:
+            for n in range(10_000):
+                standing = bench.trail("cane")[-1]
+                bench.write("cane", f"{n}", standing.id, "more")
+        except OperationalError as problem:
+            os._exit(7 if "full" in str(problem) or "I/O" in str(problem) else 8)
+        finally:
+            os._exit(9)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 7
+    trail = bench.trail("cane")
+    assert bench.read(soundness.faults) == []
+    assert bench.write("cane", "1300", trail[-1].id, "room again").id == trail[-1].id + 1

@@ -1,23 +1,20 @@
 """The invented season beyond what is due: a laboratory's own choice, the time account, readings."""
 
-import shutil
 from collections import Counter
 from datetime import date, timedelta
 from decimal import Decimal
 
 import numpy as np
 import pytest
-from argon2 import PasswordHasher
-from argon2.profiles import CHEAPEST
 
 from app.database import open_database, reading
-from app.demo import fill
-from app.ledger import bench, mills, people, uncertainty
+from app.ledger import bench, mills, uncertainty
 from app.ledger.shifts import shift_table
 from app.plant.measures import MEASURES
 from app.reports.season_books import SeasonBooks
 from demo_data import season, typed
 from demo_data.factory import LONG_STOPS, Draw, run_season
+from tests.served import demo_database
 
 Cells = dict[str, str]
 
@@ -47,13 +44,9 @@ USUAL = {
 
 
 @pytest.fixture(scope="module")
-def kept(tmp_path_factory, migrated):
+def kept(tmp_path_factory):
     """The books of the demonstration's ledger, its pairs, statements and doses."""
-    path = shutil.copy(migrated, tmp_path_factory.mktemp("demo") / "demo.db")
-    engine = open_database(f"sqlite:///{path}")
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(people, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
-        fill(engine)
+    engine = open_database(f"sqlite:///{demo_database(tmp_path_factory.mktemp('demo'))}")
     with reading(engine) as connection:
         mill = mills.the_mill(connection)
         (only,) = mills.seasons(connection, mill)

@@ -1,12 +1,15 @@
-"""Sign-in, its waiting times and its end, and the mill's dated choices."""
+"""People, their roles and codes, and the mill's dated choices."""
 
+import json
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import delete, select
+from sqlalchemy.exc import DBAPIError
 
 from app.database import writing
-from app.ledger import mills, people, tables
+from app.ledger import mills, passwords, people, sign_ins, soundness, tables
 from tests.bench import NOON, PASSWORD
 
 pytestmark = pytest.mark.both_engines
@@ -20,48 +23,9 @@ def connection(bench):
         yield connection
 
 
-def test_the_right_password_gives_a_token_that_tells_who(bench, connection):
-    token = people.sign_in(connection, " Ann", PASSWORD, "10.0.0.1", NOON)
-    person, csrf = people.person_of(connection, token, NOON)
-    assert person == bench.ann
-    assert len(csrf) > 40
-    assert csrf != token
-
-
-def test_neither_password_nor_token_is_kept(connection):
-    token = people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON)
-    people.add_person(connection, username="eve", printed_name="Eve Marsh", role="auditor",
-                      password=PASSWORD, at=NOON)  # fmt: skip
-    kept = str(connection.execute(select(tables.person)).all())
-    kept += str(connection.execute(select(tables.sign_in)).all())
-    assert "$argon2id$v=19$m=19456,t=2,p=1$" in kept
-    assert PASSWORD not in kept
-    assert token not in kept
-
-
-@pytest.mark.parametrize("guess", [("ann", PASSWORD + " "), ("ann", ""), ("nobody", PASSWORD)])
-def test_anything_else_gives_none(connection, guess):
-    assert people.sign_in(connection, *guess, "10.0.0.1", NOON) is None
-    assert people.person_of(connection, guess[1], NOON) is None
-
-
-@pytest.mark.parametrize("password", ["x" * 14, "x" * 1025])
-def test_a_password_is_long_but_not_endless(connection, password):
-    with pytest.raises(ValueError, match="at least 15"):
-        people.add_person(connection, username="eve", printed_name="Eve Marsh", role="auditor",
-                          password=password, at=NOON)  # fmt: skip
-
-
-@pytest.mark.parametrize("password", ["x" * 15, "गन्ना और चीनी का बही-खाता 🌾", " " * 64])
-def test_any_characters_make_a_password(connection, password):
-    people.add_person(connection, username="Eve", printed_name="Eve Marsh", role="auditor",
-                      password=password, at=NOON)  # fmt: skip
-    assert people.sign_in(connection, "eve", password, "10.0.0.1", NOON)
-
-
-def test_a_role_is_one_of_four(connection):
+def test_a_role_is_one_that_people_have(connection):
     with pytest.raises(ValueError, match="A role is one of"):
-        people.add_person(connection, username="eve", printed_name="Eve", role="owner",
+        people.add_person(connection, username="eve", printed_name="Eve", role="instrument",
                           password=PASSWORD, at=NOON)  # fmt: skip
 
 
@@ -92,83 +56,91 @@ def test_somebody_activated_again_has_their_password(bench, connection):
     people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
     gone = next(p for p in people.people(connection) if p.username == "bob")
     people.activate(connection, gone, by=bench.ann, at=NOON)
-    assert people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
+    assert sign_ins.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
 
 
-def fail(connection, times, at=NOON, username="ann", address="10.0.0.1"):
-    for _ in range(times):
-        assert people.sign_in(connection, username, "wrong", address, at) is None
+def told_of(connection, username):
+    """What the chain tells of a person: what, and how they then were."""
+    query = select(tables.event.c.content).where(tables.event.c.kind == "person")
+    told = [json.loads(content) for content in connection.scalars(query)]
+    return [event for event in told if event["username"] == username]
 
 
-def test_guessing_waits_longer_each_time(connection):
-    fail(connection, 5)
-    at, waits = NOON, []
-    for _ in range(12):
-        wait = people.wait_before(connection, "Ann", "10.0.0.1", at)
-        waits.append(wait)
-        assert people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", at + wait - SECOND) is None
-        at += wait
-        fail(connection, 1, at)
-    assert waits[:4] == [2 * SECOND, 4 * SECOND, 8 * SECOND, 16 * SECOND]
-    assert waits[-1] == timedelta(minutes=15)
-    late = at + timedelta(minutes=15)
-    assert people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", late)
-    assert people.wait_before(connection, "ann", "10.0.0.1", late) is None
+def test_every_change_of_a_person_is_told_in_the_chain(bench, connection):
+    people.change_role(connection, bench.bob, "manager", by=bench.ann, at=NOON)
+    bob = people.person_named(connection, "Bob")
+    people.change_role(connection, bob, "manager", by=bench.ann, at=NOON)
+    people.deactivate(connection, bob, by=bench.ann, at=NOON)
+    people.activate(connection, replace(bob, active=False), by=bench.ann, at=NOON)
+    people.give_code(connection, bob, by=bench.ann, at=NOON)
+    told = [(event["what"], event["role"], event["active"]) for event in told_of(connection, "bob")]
+    assert told == [
+        ("added", "chemist", "true"), ("role changed", "manager", "true"),
+        ("deactivated", "manager", "false"), ("activated", "manager", "true"),
+        ("code given", "manager", "true"),
+    ]  # fmt: skip
+    assert soundness.faults(connection) == []
 
 
-def test_guesses_elsewhere_do_not_keep_the_owner_out(connection):
-    fail(connection, 20, address="10.0.0.66")
-    assert people.sign_in(connection, "ann", PASSWORD, "10.0.0.66", NOON) is None
-    assert people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON)
+@pytest.mark.parametrize("role", ["king", "instrument", ""])
+def test_nobody_is_given_a_role_that_people_do_not_have(bench, connection, role):
+    with pytest.raises(ValueError, match="A role is one of"):
+        people.change_role(connection, bench.bob, role, by=bench.ann, at=NOON)
 
 
-def test_one_address_does_not_try_every_name(connection):
-    for n in range(30):
-        fail(connection, 1, username=f"name{n}")
-    assert people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON) is None
+def test_a_person_without_a_password_signs_in_once_they_set_one(bench, connection):
+    """B-76: the administrator never knows it."""
+    eve = people.add_person(
+        connection, username="eve", printed_name="Eve", role="auditor", by=bench.ann, at=NOON
+    )
+    for guess in ("", "None", "eve"):
+        assert sign_ins.sign_in(connection, "eve", guess, "10.0.0.1", NOON) is None
+    code = people.give_code(connection, eve, by=bench.ann, at=NOON)
+    assert people.who_has_code(connection, "eve", code.lower(), NOON) == eve
+    people.set_password(connection, eve, passwords.hashed(PASSWORD), at=NOON)
+    assert people.who_has_code(connection, "eve", code, NOON) is None
+    assert sign_ins.sign_in(connection, "eve", PASSWORD, "10.0.0.1", NOON)
+    assert [event["what"] for event in told_of(connection, "eve")] == [
+        "added", "code given", "password set",
+    ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("later", "holds"),
-    [
-        (timedelta(hours=3, minutes=59), True),
-        (timedelta(hours=4), False),
-    ],
-)
-def test_an_idle_sign_in_ends(connection, later, holds):
-    token = people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON)
-    assert (people.person_of(connection, token, NOON + later) is not None) == holds
+@pytest.mark.parametrize("lasts", [timedelta(hours=1), people.CODE_LASTS])
+def test_a_code_dies(bench, connection, lasts):
+    """B-74, B-76"""
+    code = people.give_code(connection, bench.bob, by=None, at=NOON, lasts=lasts)
+    assert people.who_has_code(connection, "bob", code, NOON + lasts - SECOND) == bench.bob
+    assert people.who_has_code(connection, "bob", code, NOON + lasts) is None
+    assert people.who_has_code(connection, "ann", code, NOON) is None
 
 
-def test_a_sign_in_at_work_ends_after_twelve_hours(connection):
-    token = people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON)
-    for hours in (3, 6, 9, 11):
-        people.seen(connection, token, NOON + timedelta(hours=hours))
-    assert people.person_of(connection, token, NOON + timedelta(hours=11, minutes=59))
-    assert people.person_of(connection, token, NOON + timedelta(hours=12)) is None
-
-
-def test_signing_out_ends_this_sign_in_alone(connection):
-    here, there = (people.sign_in(connection, "ann", PASSWORD, "10.0.0.1", NOON) for _ in "ab")
-    people.sign_out(connection, here)
-    assert people.person_of(connection, here, NOON) is None
-    assert people.person_of(connection, there, NOON)
-
-
-def test_somebody_deactivated_is_out_at_once_and_stays_in_the_list(bench, connection):
-    token = people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
+def test_no_code_is_given_to_who_cannot_sign_in(bench, connection):
     people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
-    assert people.person_of(connection, token, NOON) is None
-    assert people.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON) is None
-    assert [(p.username, p.active) for p in people.people(connection)] == [
-        ("ann", True),
-        ("bob", False),
-    ]
+    with pytest.raises(ValueError, match="cannot sign in"):
+        people.give_code(connection, replace(bench.bob, active=False), by=bench.ann, at=NOON)
+
+
+def test_deactivating_ends_the_code_too(bench, connection):
+    code = people.give_code(connection, bench.bob, by=bench.ann, at=NOON)
+    people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
+    people.activate(connection, replace(bench.bob, active=False), by=bench.ann, at=NOON)
+    assert people.who_has_code(connection, "bob", code, NOON) is None
+
+
+def test_a_person_who_wrote_cannot_be_taken_away(bench):
+    """A-02: the database refuses it."""
+    bench.write("cane", "1800")
+    with pytest.raises(DBAPIError), writing(bench.engine) as connection:
+        connection.execute(delete(tables.person).where(tables.person.c.id == bench.ann.id))
 
 
 def test_a_season_is_found_by_day_and_by_name(bench, connection):
     old = mills.add_season(
-        connection, bench.mill, name="2025", first_day=date(2025, 6, 1), last_day=date(2025, 12, 9),
+        connection,
+        bench.mill,
+        name="2025",
+        first_day=date(2025, 6, 1),
+        last_day=date(2025, 12, 9),
         at=NOON,
     )
     assert mills.the_mill(connection) == bench.mill

@@ -128,7 +128,7 @@ def _run(settings: Settings, *, share_accepted: bool) -> int:
         signal.signal(signal.SIGTERM, lambda *_: None)
         uvicorn.run(
             create_app(settings), host=settings.host, port=settings.port, log_level="warning",
-            server_header=False, timeout_graceful_shutdown=_TO_FINISH,
+            server_header=False, proxy_headers=False, timeout_graceful_shutdown=_TO_FINISH,
         )  # fmt: skip
     return 0
 

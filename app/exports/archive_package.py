@@ -89,7 +89,7 @@ def _field(file: File, column: str) -> dict[str, Any]:
 
 def read_me(files: Sequence[File], facts: Mapping[str, str]) -> bytes:
     """Return the read-me: how to verify and recompute, and what each file and column is."""
-    parts = [_READ_ME.format(**facts, cannot=CANNOT)]
+    parts = [_READ_ME.format(**facts, cannot=textwrap.fill(CANNOT, 98))]
     for file in files:
         parts += [f"\n{file.path}\n", _wrapped(FILES[file.name], ""), "\n"]
         parts += [_wrapped(f"{name}: {meaning(file.name, name)}", "  ") for name in file.columns]

@@ -52,7 +52,8 @@ COLUMNS = {
 }
 
 _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?(e[+-]?\d+)?")
-_RUN_BY_SPREADSHEETS = ("=", "+", "-", "@", "\t", "\r")
+_WIDE = "\uff1d\uff0b\uff0d\uff20"  # = + - @ as East Asian keyboards give them
+_RUN_BY_SPREADSHEETS = (*"=+-@\t\r\n", *_WIDE)
 
 
 def inert(text: str) -> str:

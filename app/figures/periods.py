@@ -4,6 +4,7 @@ An analysis that lacks in one shift is estimated for totals only, by the weighte
 else of its week, and the share really analysed is kept as coverage. A weight is never estimated.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -12,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.figures.certainty import Certainty, row_errors
+from app.figures.coverage import followed, standing_for_all
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
@@ -29,8 +31,8 @@ from app.figures.evaluate import (
 from app.figures.missing import Missing
 from app.figures.propagation import Errors, Moved
 from app.figures.readings import measures_of, with_results
-from app.figures.seldom import STAND_FOR
 from app.figures.sheets import Period, Sheets
+from app.figures.sums import exact_sums, sums
 
 _ASKED = {i for figure in FIGURES.values() for way in figure.ways for i in way.inputs}
 OPENINGS = tuple(level for level in LEVELS if OPENING + level in _ASKED)
@@ -174,19 +176,29 @@ class Books:
         else:
             known = self._sums_that_count(periods, shares, conventions) | openings
             known |= {name: self.rows[name][last] for name in self.levels}
-            values, ways = worked_out_by_way(known, conventions, self.names)
+            values, ways = self._from_sums(known, conventions, len(periods))
             self._put_single_sheets(values, ways, last, openings, alone)
-        analysed = dict(zip(self.adds, shares, strict=True)) | _standing_for_all(values)
-        coverage = _follow(analysed, ways)
+        analysed = dict(zip(self.adds, shares, strict=True)) | standing_for_all(values)
+        coverage = followed(analysed, ways)
         return Result(values | openings, ways, coverage, conventions, periods, self)
+
+    def _from_sums(
+        self, known: Mapping[str, Values], conventions: Conventions, periods: int
+    ) -> tuple[dict[str, Values], dict[str, Ways]]:
+        """Work out what follows from sums and levels; a sum that lacks is made of no other sums."""
+        summed = dict.fromkeys(self.adds + self.levels, np.full(periods, -1, dtype=np.int8))
+        rest = tuple(name for name in self.names if name not in summed)
+        values, ways = worked_out_by_way(known, conventions, rest)
+        every = {name: known[name] for name in summed} | values
+        return {name: every[name] for name in self.names}, summed | ways
 
     def _sums_that_count(
         self, periods: Sequence[Period], shares: Values, conventions: Conventions
     ) -> dict[str, Values]:
         """Return the sums of each period, but those of which too little was really analysed."""
-        sums = _sums(self._filled, periods)
-        sums[shares * 100 < conventions["coverage_needed"]] = np.nan
-        return dict(zip(self.adds, sums, strict=True)) | self._given_tonnes(periods)
+        summed = exact_sums(self._filled, periods)
+        summed[shares * 100 < conventions["coverage_needed"]] = np.nan
+        return dict(zip(self.adds, summed, strict=True)) | self._given_tonnes(periods)
 
     def _of_sheets(
         self, rows: NDArray[np.int64], openings: Mapping[str, Values]
@@ -231,12 +243,12 @@ class Books:
 
     def sum_of(self, name: str, period: Period) -> float:
         """Return the sum of a figure that adds over a period, gaps of analyses estimated."""
-        return float(self.filled[name][period.first : period.last].sum())
+        return math.fsum(self.filled[name][period.first : period.last].tolist())
 
     def _coverage(self, periods: Sequence[Period]) -> Values:
         """Return the share of each sum that was really analysed: (sums, periods), 0 to 1."""
-        whole = _sums(np.abs(self._filled), periods)
-        analysed = _sums(self._analysed, periods)
+        whole = sums(np.abs(self._filled), periods)
+        analysed = sums(self._analysed, periods)
         return np.divide(analysed, whole, out=np.ones(whole.shape), where=whole > 0)
 
     def _given_tonnes(self, periods: Sequence[Period]) -> dict[str, Values]:
@@ -255,38 +267,5 @@ class Books:
         return before[[p.first for p in periods]]
 
 
-def _sums(rows: Values, periods: Sequence[Period]) -> Values:
-    """Return what each line of `rows` adds up to in each period."""
-    return np.array([rows[:, p.first : p.last].sum(axis=1) for p in periods]).T
-
-
 def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:
     return (allowed_ways(name, conventions, row) or FIGURES[name].ways)[0]
-
-
-def _standing_for_all(values: Mapping[str, Values]) -> dict[str, Values]:
-    """Return what share of a weight the sheets have that stand for all of them."""
-    found = {}
-    for name, (analysed, weight) in STAND_FOR.items():
-        if name in values and analysed in values and weight in values:
-            whole = values[weight]
-            share = np.divide(values[analysed], whole, out=np.ones(len(whole)), where=whole > 0)
-            found[name] = np.where(np.isnan(share), 1.0, share)
-    return found
-
-
-def _follow(coverage: dict[str, Values], ways: Mapping[str, Ways]) -> dict[str, Values]:
-    """Coverage of what follows: the least of the inputs of the way that was taken."""
-    found = dict(coverage)
-    partly = {name for name, share in coverage.items() if (share != 1).any()}
-    for name in ways:
-        if name in found:
-            continue
-        found[name] = np.ones(len(ways[name]))
-        for number, way in enumerate(FIGURES[name].ways):
-            inputs = [found[i] for i in way.inputs if i in partly]
-            if inputs:
-                partly.add(name)
-                least = np.min(inputs, axis=0)
-                found[name] = np.where(ways[name] == number, least, found[name])
-    return found

@@ -1,6 +1,7 @@
 """What the ledger itself tells of its keeping: backups, drills, accepted faults, its clock."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -82,7 +83,7 @@ def _clock(connection: Connection) -> tuple[datetime, str] | None:
 
 
 def accept(
-    connection: Connection, faults: list[Fault], *, reason: str, by: Writer, at: datetime
+    connection: Connection, faults: Iterable[Fault], *, reason: str, by: Writer, at: datetime
 ) -> None:
     """Write down that `faults` are known, and why writing goes on; ValueError without a reason."""
     if not reason.strip():

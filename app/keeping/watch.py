@@ -59,7 +59,6 @@ class Watch:
         self._share = share_of(self._file) if self._file else None
         self._over, self._verifying = threading.Event(), threading.Lock()
         self._last_look = (clock(), _steady())
-        self._thread = threading.Thread(target=self._run, name="watch", daemon=True)
         self.verified: Verified | None = None
         self.signs = Signs()
         self.unable = ""
@@ -68,6 +67,8 @@ class Watch:
 
     def start(self) -> None:
         """Go on looking, the whole ledger first, until `stop`."""
+        self._over.clear()
+        self._thread = threading.Thread(target=self._run, name="watch", daemon=True)
         self._thread.start()
 
     def stop(self) -> None:

@@ -16,22 +16,25 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
+_json = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
+
 BEGINNING = "0" * 64  # what the first event follows
 
 
 def written(value: Any) -> Any:
-    """Return `value` as the canonical form writes it; KeyError for what it does not know."""
+    """Return `value` as the canonical form writes it; TypeError for what it does not know."""
     if value is None:
         return None
+    as_text = _TEXT.get(type(value))
+    if as_text:
+        return as_text(value)
     if isinstance(value, Mapping):
         return {key: written(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [written(item) for item in value]
-    return _TEXT[type(value)](value)
+    return [written(item) for item in value]
 
 
 _TEXT: Mapping[type, Callable[[Any], str]] = {
-    str: lambda text: unicodedata.normalize("NFC", text),
+    str: lambda text: text if text.isascii() else unicodedata.normalize("NFC", text),
     bool: lambda truth: "true" if truth else "false",
     int: str,
     float: repr,
@@ -43,7 +46,7 @@ _TEXT: Mapping[type, Callable[[Any], str]] = {
 
 def canonical(value: Any) -> str:
     """Return the canonical text of `value`."""
-    return json.dumps(written(value), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return _json(written(value))
 
 
 def digest(what: str, text: str) -> str:

@@ -10,6 +10,7 @@ from app.plant.typed import VOID, Unreadable, both_readings, read
 
 LONGEST_TEXT = 40
 LONGEST_REASON = 500
+_JOINERS = str.maketrans("", "", "\u200c\u200d")  # which Indian and Persian words are spelt with
 
 
 class Refused(ValueError):
@@ -75,9 +76,14 @@ def _refuse_outside(measure: Measure, value: Decimal) -> None:
 def readable_reason(reason: str | None) -> str:
     """Return `reason` on one line; Refused for one too long or with signs nobody can read."""
     words = " ".join((reason or "").split())
-    if len(words) > LONGEST_REASON or not words.isprintable():
+    if len(words) > LONGEST_REASON or not readable(words):
         raise Refused(f"Give the reason in words, at most {LONGEST_REASON} characters")
     return words
+
+
+def readable(words: str) -> bool:
+    """Tell whether all of `words` can be seen: no controls, nothing that turns a line round."""
+    return words.translate(_JOINERS).isprintable()
 
 
 def pol_above_brix(measure: str, values: Mapping[str, Decimal | None]) -> str:

@@ -18,6 +18,7 @@ LONGEST_PASSWORD = 1024
 
 # what somebody who tries likely passwords first must try before they come to this one
 FEWEST_GUESSES = 10**10
+_FEWEST_LETTERS = 4  # of its own, beside names that everybody here knows
 _JUDGED = 72  # characters: the rest can only make it harder to guess
 _TRADE = ("ledger", "chemistry", "sugar", "sugarcane", "cane", "mill", "factory", "laboratory")
 
@@ -59,11 +60,21 @@ def hashed(password: str) -> str:
 def easily_guessed(password: str, names: Iterable[str]) -> str:
     """Say why `password` is easily guessed; nothing where it is not."""
     tried = {*_TRADE, *(part for name in names for part in (name, *name.split()))}
+    if _made_of(password, tried):
+        return _BECAUSE["user_inputs"]
     found = zxcvbn(password[:_JUDGED], user_inputs=sorted(tried), max_length=_JUDGED)
     if found["guesses"] >= FEWEST_GUESSES:
         return ""
     longest = max(found["sequence"], key=_length)
     return _BECAUSE.get(longest.get("dictionary_name") or longest["pattern"], _COMMON)
+
+
+def _made_of(password: str, words: Iterable[str]) -> bool:
+    """Tell whether next to no letters are left of a password without these words."""
+    left = whole = password.casefold()
+    for word in sorted(words, key=len, reverse=True):
+        left = left.replace(word.casefold(), " ") if len(word) > 1 else left
+    return left != whole and sum(letter.isalpha() for letter in left) < _FEWEST_LETTERS
 
 
 def _length(part: Mapping[str, Any]) -> int:

@@ -10,12 +10,14 @@ from typing import Any
 from sqlalchemy import Connection, delete, select, update
 
 from app.ledger import chain, tables
+from app.ledger.cells import readable
 from app.ledger.chain import About
 from app.ledger.passwords import hash_of_code, hash_of_new, hash_of_secret, new_code
 
 ROLES = ("chemist", "chief chemist", "manager", "auditor", "administrator")
 INSTRUMENT = "instrument"
 CODE_LASTS = timedelta(hours=24)
+LONGEST_NAME = 100
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,8 @@ def names_of(connection: Connection, username: str, printed_name: str) -> dict[s
     filed, printed = filed_name(username), " ".join(printed_name.split())
     if not (filed and printed):
         raise ValueError("A person has a user name and a printed name")
+    if max(len(filed), len(printed)) > LONGEST_NAME or not readable(filed + printed):
+        raise ValueError(f"A name has at most {LONGEST_NAME} letters, all of which can be seen")
     if len(filed.split()) > 1:
         raise ValueError("A user name has no blanks")
     if any(other.username == filed for other in people(connection)):

@@ -100,11 +100,15 @@ class Cell:
 
 @dataclass(frozen=True)
 class Sheet:
-    """The tables of a shift, and how far it is filled."""
+    """The cells of a shift, and how far it is filled."""
 
-    tables: tuple[Table, ...]
     cells: Mapping[str, Cell]
     due: tuple[Cell, ...]
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """The cells as a page lays them out."""
+        return tables_of(self.cells.values())
 
     @property
     def missing(self) -> tuple[Cell, ...]:
@@ -159,7 +163,7 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     """Return the sheet of a shift on which `measures` are taken."""
     cells = {measure.name: _cell(measure, filling) for measure in measures}
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
-    return Sheet(tables_of(cells.values()), cells, due)
+    return Sheet(cells, due)
 
 
 def _cell(measure: Measure, filling: Filling) -> Cell:

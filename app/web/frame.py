@@ -105,7 +105,6 @@ def _surroundings(
     links += [Link("Manual", "/manual"), Link("Uncertainty", "/uncertainty")]
     links += [Link("Bench", "/bench")]
     links += [Link("Keeping", "/status")] * (person.role in ("manager", "administrator"))
-    links += [Link("Status", "/status")] * (person.role in ("administrator", "manager"))
     if person.role == "administrator":
-        links += [Link("People", "/people"), Link("Instruments", "/instruments")]
+        links += [Link("People", "/people")]
     return mill.name, tuple(links)

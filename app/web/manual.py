@@ -12,7 +12,8 @@ from app.web.requests import Viewer, render
 router = APIRouter(prefix="/manual")
 
 WITH_FIGURES = {name: title for name, title in HEADINGS.items() if figures_of(name)}
-PARTS = WITH_FIGURES | {"measures": "Measures", "conventions": "Conventions"}
+OTHERS = {"measures": "Measures", "conventions": "Conventions", "roles": "Who may do what"}
+PARTS = WITH_FIGURES | OTHERS
 
 
 @router.get("")

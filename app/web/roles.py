@@ -8,6 +8,7 @@ from fastapi.routing import APIRoute
 from starlette.routing import BaseRoute
 
 from app.ledger.people import ROLES
+from app.web.manual import PARTS
 from app.web.requests import Viewer, allowances, render
 
 router = APIRouter(prefix="/manual/roles")
@@ -17,7 +18,7 @@ PUBLIC = {
     "/sign-in": "name and password",
     "/unlock": "the password of whose sign-in is locked",
     "/set-password": "name and a code that an administrator gave",
-    "/health": "nothing: it says no more than whether the ledger can be read",
+    "/health": "nothing: it says whether the ledger is well, or what ails it",
     "/instruments/entries": "the token of an instrument",
 }
 
@@ -63,4 +64,6 @@ def roles_page(request: Request, _: Viewer) -> Response:
     """Say who may do what."""
     routes = [access for access in access_of(request.app) if access.address not in PUBLIC]
     public = [access for access in access_of(request.app) if access.address in PUBLIC]
-    return render(request, "manual/roles.html", routes=routes, public=public, roles=ROLES)
+    return render(
+        request, "manual/roles.html", parts=PARTS, routes=routes, public=public, roles=ROLES
+    )

@@ -5,6 +5,7 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
+from app.ledger.signed import signed_day
 from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.open_shift import OpenShift
@@ -50,4 +51,7 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         yesterday=yesterday,
         five=five,
     )
-    return render(request, "today.html", page=page, season_address=f"/seasons/{season.name}")
+    signed = signed_day(connection, season, before, mill.shifts_a_day) if yesterday else None
+    return render(
+        request, "today.html", page=page, season_address=f"/seasons/{season.name}", signed=signed
+    )

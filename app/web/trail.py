@@ -21,6 +21,7 @@ router = APIRouter(prefix="/trail")
 
 Reviewer = Annotated[Person, Depends(allow(*MAY_REVIEW))]
 AT_MOST = 200
+_NOBODY = 0
 _FIELDS = ("day", "person", "signed", "unreviewed", "before")
 
 _DAY: TypeAdapter[date] = TypeAdapter(Day)
@@ -76,7 +77,9 @@ def trail_page(request: Request, by: Viewer, reading: Reading, now: Now) -> Resp
     wrong = {"day": "Write the day like 2026-07-14"} if sent["day"] and day is None else {}
     asked = Asked(
         day,
-        next((p.id for p in everybody if p.username == sent["person"]), None),
+        next((p.id for p in everybody if p.username == sent["person"]), _NOBODY)
+        if sent["person"]
+        else None,
         bool(sent["signed"]),
         bool(sent["unreviewed"]),
         _number(sent["before"]),

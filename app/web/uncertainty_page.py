@@ -28,7 +28,7 @@ from app.reports.uncertainty import (
     pair_line,
 )
 
-MAY_TEST = ("chemist", "chief chemist", "administrator")
+MAY_TEST = ("chemist", "chief chemist")
 MAY_STATE = ("administrator",)
 
 _FIELDS = {

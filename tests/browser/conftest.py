@@ -60,7 +60,7 @@ def demonstration(tmp_path_factory) -> Path:
 @pytest.fixture
 def ledger(demonstration: Path, tmp_path: Path) -> Iterator[Ledger]:
     url = f"sqlite:///{shutil.copy(demonstration, tmp_path / 'ledger.db')}"
-    with served(Settings(database_url=url, demo=True, clock=NOW)) as address:
+    with served(Settings(database_url=url, demo=True, clock=NOW, hosts="mill.test")) as address:
         yield Ledger(address, url)
 
 

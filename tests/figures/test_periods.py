@@ -199,3 +199,26 @@ def test_a_weight_that_lacks_is_never_estimated():
     result = books(three_shifts_without("mixed_juice")).over([Period(0, 3)])
     assert np.isnan(result.values["pol_in_mixed_juice"][0])
     assert result.missing("pol_in_mixed_juice", 0) == {"mixed_juice": [1]}
+
+
+def test_a_sum_that_lacks_is_not_made_of_other_sums_by_the_choice_of_the_last_day():
+    """Solids count as fibre on the first day, where they were not found; later they do not."""
+    entered = three_shifts_without("mixed_juice_suspended_solids", row=0)
+    days = np.array([0, 7, 7])  # another week: nothing stands for the gap
+    chosen = in_force({}, 3)
+    chosen["suspended_solids"] = np.array(["counted as fibre"] + ["left in juice"] * 2, object)
+    result = Books(Sheets(entered, chosen, days, days // 7, CARRIERS)).over(
+        [Period(0, 3), Period(1, 3)]
+    )
+    whole, later = result.values["fibre_in_cane"]
+    assert np.isnan(whole)
+    assert later > 0
+    assert result.missing("fibre_in_cane", 0) == {"mixed_juice_suspended_solids": [0]}
+
+
+def test_tonnes_add_to_the_last_digit_typed():
+    """In binary 0.1 + 0.2 + 0.3 is a little more than 0.6; typed to a tenth they are 0.6."""
+    entered = three_shifts_without("bagasse_pol")
+    entered["lime"] = np.array([0.1, 0.2, 0.3])
+    assert 0.1 + 0.2 + 0.3 != 0.6
+    assert to_date(entered)["lime"] == 0.6

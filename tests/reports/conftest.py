@@ -1,18 +1,15 @@
 """The demonstration season, loaded once, as reports see it."""
 
-import shutil
 from dataclasses import dataclass
 from datetime import date
 
 import pytest
-from argon2 import PasswordHasher
-from argon2.profiles import CHEAPEST
 
-from app import demo
 from app.database import open_database, reading
-from app.ledger import mills, people
+from app.ledger import mills
 from app.ledger.shifts import Kept, entries_of, shift_table
 from app.reports.season_books import SeasonBooks
+from tests.served import demo_database
 
 LAST_DAY = date(2026, 10, 27)
 
@@ -27,12 +24,8 @@ class DemoSeason:
 
 
 @pytest.fixture(scope="session")
-def season(tmp_path_factory, migrated) -> DemoSeason:
-    path = shutil.copy(migrated, tmp_path_factory.mktemp("demo") / "demo.db")
-    engine = open_database(f"sqlite:///{path}")
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(people, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
-        demo.fill(engine)
+def season(tmp_path_factory) -> DemoSeason:
+    engine = open_database(f"sqlite:///{demo_database(tmp_path_factory.mktemp('demo'))}")
     with reading(engine) as connection:
         mill = mills.the_mill(connection)
         (kept,) = mills.seasons(connection, mill)

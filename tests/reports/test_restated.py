@@ -5,8 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from app import demo
-from app.database import migrate, open_database, reading, writing
+from app.database import open_database, reading, writing
 from app.ledger import book, chain, issues, mills, people
 from app.ledger.book import Typed
 from app.ledger.shifts import shift_table
@@ -15,6 +14,7 @@ from app.reports.day import day_report
 from app.reports.restated import changes, frozen_figures, lines_of, rests_on
 from app.reports.season_books import SeasonBooks
 from demo_data.season import NOW
+from tests.served import demo_database
 
 # by day of October and shift: the measure, and by how much it is corrected; twenty of them
 AMENDED = {
@@ -25,9 +25,7 @@ AMENDED = {
 
 @pytest.fixture(scope="module")
 def ledger(tmp_path_factory):
-    engine = open_database(f"sqlite:///{tmp_path_factory.mktemp('demo')}/demo.db", create=True)
-    migrate(engine)
-    demo.fill(engine)
+    engine = open_database(f"sqlite:///{demo_database(tmp_path_factory.mktemp('demo'))}")
     yield engine
     engine.dispose()
 

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 from fastapi.routing import APIRoute
+from sqlalchemy import select
 
 from app import main
+from app.database import reading
+from app.ledger import tables
 from app.ledger.people import ROLES
 from app.settings import Settings
 from app.web.requests import _once
@@ -89,6 +92,24 @@ def test_no_other_method_is_answered(visit):
         for method in ("PUT", "PATCH", "DELETE"):
             answer = visitor.client.request(method, filled(row["address"]))
             assert answer.status_code in (403, 404, 405), (method, row["address"])
+
+
+def test_asking_for_every_page_changes_nothing(visit, bench):
+    """B-80: when somebody was last seen is all that is noted."""
+    bench.write("cane", "1800")
+    visitor = visit("administrator")
+
+    def kept():
+        others = [t for t in tables.metadata.sorted_tables if t is not tables.sign_in]
+        with reading(bench.engine) as connection:
+            return [connection.execute(select(table)).all() for table in others]
+
+    before, asked = kept(), [row["address"] for row in TABLE if row["method"] == "GET"]
+    for address in asked:
+        visitor.get(filled(address))
+        visitor.get(f"{filled(address)}?result:cane=1900&done=kept&sure=yes")
+    assert len(asked) > 40
+    assert kept() == before
 
 
 def test_no_route_takes_a_person_away(visit, bench):

@@ -128,10 +128,9 @@ def test_who_forwards_is_not_believed(visit, bench, header):
 
 
 @pytest.fixture
-def encrypted(database_url):
-    settings = Settings(
-        database_url=database_url, clock=NOON, hosts="ledger.mill", secure_cookies=True
-    )
+def encrypted(bench):
+    url = bench.engine.url.render_as_string(hide_password=False)
+    settings = Settings(database_url=url, clock=NOON, hosts="ledger.mill", secure_cookies=True)
     with TestClient(create_app(settings), "https://ledger.mill", follow_redirects=False) as client:
         yield client
         client.app.state.engine.dispose()
