@@ -56,6 +56,7 @@ PAGES = {
     "status": "/status",
     "account": "/account",
     "roles": "/manual/roles",
+    "trust": "/manual/trust",
     "not-found": "/nothing-here",
 }
 SEEN_BY = {"sign-in": "", "people": "noor", "instruments": "noor", "status": "noor"}

@@ -31,6 +31,8 @@ def must_be_a_ledger(path: Path) -> None:
         with closing(sqlite3.connect(f"file:{quote(str(path))}?mode=rw", uri=True)) as connection:
             said = connection.execute("PRAGMA quick_check(3)").fetchall()
             made = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError as problem:
+        raise Unfit(f"{path} cannot be read: {problem}. Can its folder be written in?") from None
     except sqlite3.DatabaseError as problem:
         raise Unfit(f"{path} is no ledger, or it is damaged: {problem}. {_RESTORE}") from None
     if said != [("ok",)]:

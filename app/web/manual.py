@@ -4,6 +4,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.left_out import LEFT_OUT
+from app.ledger.soundness import CANNOT
 from app.plant.measures import MEASURES
 from app.reports.manual import convention_entries, figure_entries, measure_entries
 from app.reports.stations import HEADINGS, figures_of
@@ -12,7 +13,12 @@ from app.web.requests import Viewer, render
 router = APIRouter(prefix="/manual")
 
 WITH_FIGURES = {name: title for name, title in HEADINGS.items() if figures_of(name)}
-OTHERS = {"measures": "Measures", "conventions": "Conventions", "roles": "Who may do what"}
+OTHERS = {
+    "measures": "Measures",
+    "conventions": "Conventions",
+    "trust": "What the ledger keeps",
+    "roles": "Who may do what",
+}
 PARTS = WITH_FIGURES | OTHERS
 
 
@@ -48,6 +54,12 @@ def measures(request: Request, _: Viewer) -> Response:
 def conventions(request: Request, _: Viewer) -> Response:
     """Explain every convention."""
     return render(request, "manual/conventions.html", parts=PARTS, entries=convention_entries())
+
+
+@router.get("/trust")
+def trust(request: Request, _: Viewer) -> Response:
+    """Explain signatures, issues and the chain, and what a chain cannot do."""
+    return render(request, "manual/trust.html", parts=PARTS, cannot=CANNOT)
 
 
 @router.get("/{station}")

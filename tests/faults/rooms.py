@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Protocol
 
-SIZE = 4_000_000  # bytes
+SIZE = 12_000_000  # bytes: the write-ahead file alone takes 4 MB
 
 
 class Room(Protocol):
@@ -46,10 +46,21 @@ def make_read_only(folder: Path) -> None:
     subprocess.run(["mount", "-o", "remount,ro", folder], check=True)
 
 
+def without_names(folder: Path) -> None:
+    """Let no more files be made in a mounted folder."""
+    subprocess.run(["mount", "-o", "remount,nr_inodes=8", folder], check=True)
+    for number in range(8):
+        try:
+            (folder / f"file {number}").touch()
+        except OSError:
+            return
+    raise AssertionError("there is no end of files")
+
+
 class SmallDisk:
     """A mounted folder, full but for what is left."""
 
-    how = "tmpfs of 4 MB filled, then freed"
+    how = "tmpfs of 12 MB filled, then freed"
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder

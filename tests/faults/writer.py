@@ -14,9 +14,8 @@ from sqlalchemy import Connection, func, select
 
 from app.database import PRAGMAS, open_database, reading, writing
 from app.ledger import book, chain, mills, people, tables
-from app.ledger.entries import Entry
 from tests.bench import NOON
-from tests.faults.kills import BEFORE_IT_IS_KEPT, MEASURES, WITHOUT_FLUSH, typed
+from tests.faults.kills import BEFORE_IT_IS_KEPT, MEASURES, WITHOUT_FLUSH, Saved, typed
 
 
 def write(address: str, careless: str) -> None:
@@ -30,7 +29,8 @@ def write(address: str, careless: str) -> None:
         number = connection.scalar(select(func.count()).select_from(tables.shift)) or 0
     while True:
         with writing(engine) as connection:
-            says = _sheet(connection, season, ann, number)
+            saved = saved_sheet(connection, season, ann, number)
+            says = f"{saved.number} {' '.join(map(str, saved.entries))} {saved.anchor}\n".encode()
             if careless == BEFORE_IT_IS_KEPT:
                 os.write(1, says)
                 time.sleep(0.01)
@@ -39,7 +39,10 @@ def write(address: str, careless: str) -> None:
         number += 1
 
 
-def _sheet(connection: Connection, season: mills.Season, by: people.Person, number: int) -> bytes:
+def saved_sheet(
+    connection: Connection, season: mills.Season, by: people.Person, number: int
+) -> Saved:
+    """Write the sheet of a number, and return what may be called saved once it is committed."""
     day, shift = season.first_day + timedelta(days=number // 3), number % 3 + 1
     cells = [book.Typed(name, typed(name, number), late_reason="late") for name in MEASURES]
     failures = book.record_sheet(
@@ -47,9 +50,9 @@ def _sheet(connection: Connection, season: mills.Season, by: people.Person, numb
     )
     if failures:
         raise ExceptionGroup("not written", list(failures.values()))
-    sheet: dict[str, Entry] = book.sheet(connection, season, day, shift)
-    ids = (str(sheet[name].id) for name in MEASURES)
-    return f"{number} {' '.join(ids)} {chain.head(connection).short}\n".encode()
+    sheet = book.sheet(connection, season, day, shift)
+    entries = tuple(sheet[name].id for name in MEASURES)
+    return Saved(number, entries, chain.head(connection).short)
 
 
 if __name__ == "__main__":

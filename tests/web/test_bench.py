@@ -151,13 +151,13 @@ def test_a_chemist_keeps_a_dose_and_everybody_uses_it(ann, visit):
 
 
 def test_the_last_dose_of_a_step_stands_and_none_takes_it_out(ann, visit, bench):
-    administrator = visit("administrator")
+    chief = visit("chief")
     ann.post("/bench/lime-doses", STEP)
     ann.post("/bench/lime-doses", {"from_ph": "5.4", "to_ph": "7.4", "dose": "0.55"})
-    administrator.post("/bench/lime-doses", STEP | {"to_ph": "7.40", "dose": "0.7"})
+    chief.post("/bench/lime-doses", STEP | {"to_ph": "7.40", "dose": "0.7"})
     rows = lime_table(ann.get("/bench"))
     assert [row[2] for row in rows] == ["0.7", "0.55"]
-    assert rows[0][3].startswith("Administrator,")
+    assert rows[0][3].startswith("Chief Chemist,")
     out = ann.post("/bench/lime-doses", STEP | {"dose": " "})
     assert out.headers["location"] == "/bench?done=out#lime-table"
     assert [row[2] for row in lime_table(ann.get("/bench"))] == ["0.55"]

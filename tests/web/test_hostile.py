@@ -147,7 +147,9 @@ def check_kept_or_refused(answer, fields, text, new, told):
 
 def fields_at_once(form):
     """The fields to be hostile in: one by one, but those of a form that only asks all at once."""
-    return [(field,) for field in form.fields] if form.method == "post" else [tuple(form.fields)]
+    if form.method == "post":
+        return [(field,) for field in form.fields]
+    return [tuple(form.fields)] if form.fields else []
 
 
 @pytest.fixture(scope="module")

@@ -64,7 +64,7 @@ def test_only_what_the_mill_has_is_listed(visit):
     assert 'value="cane"' not in page.text  # a shift's weight is no sample
 
 
-@pytest.mark.parametrize("who", ["ann", "administrator"])
+@pytest.mark.parametrize("who", ["ann", "chief"])
 def test_who_tests_enters_a_pair_as_typed(visit, bench, who):
     visitor = visit(who)
     answer = visitor.post(PAGE, PAIR | {"second": "14,26"})
