@@ -21,6 +21,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except DBAPIError as problem:
         print(f"mill-ledger: the database says: {problem.orig}", file=sys.stderr)
         return 2
+    except MemoryError:
+        print("mill-ledger: there is not enough memory for this", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         return 130
 

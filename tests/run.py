@@ -1,7 +1,7 @@
 """Set everything up and run every check: `python3 tests/run.py [arguments for pytest]`.
 
-Needs Python 3.11 and nothing else: packages go into .venv, a browser and a spreadsheet come from
-the system.
+Needs Python 3.11 and nothing else: packages go into .venv; a browser, a spreadsheet and a compiler
+of C come from the system.
 """
 
 import hashlib
@@ -18,6 +18,7 @@ PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "set-up-for-tests"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 SPREADSHEETS = ("soffice", "libreoffice")
+COMPILERS = ("cc", "gcc")
 ADDRESS = re.compile(r"\w+://\S+|host='[^']*'")
 
 
@@ -27,6 +28,7 @@ def main(pytest_arguments: list[str]) -> int:
     set_up_packages()
     set_up_program("browser", BROWSERS, "chromium")
     set_up_program("spreadsheet", SPREADSHEETS, "libreoffice-calc-nogui", "--no-install-recommends")
+    set_up_program("power cut", COMPILERS, "gcc", "libc6-dev")
     checks = [
         ["ruff", "check", "."],
         ["mypy"],
@@ -76,6 +78,11 @@ def find_browser() -> str:
 def find_spreadsheet() -> str:
     """Return the path of a spreadsheet that works without a screen, or nothing."""
     return find(SPREADSHEETS)
+
+
+def find_compiler() -> str:
+    """Return the path of a compiler of C, or nothing."""
+    return find(COMPILERS)
 
 
 def find(names: tuple[str, ...]) -> str:

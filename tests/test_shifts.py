@@ -17,13 +17,13 @@ pytestmark = pytest.mark.both_engines
 
 
 def test_a_table_has_every_shift_in_order_and_nothing_of_other_seasons(bench):
-    bench.write("cane", "1200", day=date(2026, 6, 1), number=2)
-    bench.write("cane", "1300", day=date(2026, 6, 2), number=1)
+    bench.write("cane", "1200", day=date(2026, 6, 1), number=2, late_reason="from paper")
+    bench.write("cane", "1300", day=date(2026, 6, 2), number=1, late_reason="from paper")
     with writing(bench.engine) as connection:
         other = mills.add_season(
             connection, bench.mill, name="2025", first_day=date(2025, 6, 1), at=NOON
         )
-    bench.write("cane", "999", season=other, day=date(2025, 6, 1))
+    bench.write("cane", "999", season=other, day=date(2025, 6, 1), late_reason="from paper")
     table = bench.read(shifts.shift_table, bench.mill, bench.season)
     assert [(shift.day.day, shift.number) for shift in table.shifts] == [
         (1, 1), (1, 2), (1, 3), (2, 1),
@@ -34,7 +34,7 @@ def test_a_table_has_every_shift_in_order_and_nothing_of_other_seasons(bench):
 
 def test_the_table_of_one_day_alone_begins_with_its_first_shift(bench):
     for day, number, cane in ((1, 2, "1200"), (2, 2, "1300"), (3, 1, "1400")):
-        bench.write("cane", cane, day=date(2026, 6, day), number=number)
+        bench.write("cane", cane, day=date(2026, 6, day), number=number, late_reason="from paper")
     alone = bench.read(shifts.shift_table, bench.mill, bench.season, date(2026, 6, 2))
     assert [(shift.day.day, shift.number) for shift in alone.shifts] == [(2, 1), (2, 2)]
     assert np.array_equal(alone.measures["cane"], [np.nan, 1300], equal_nan=True)

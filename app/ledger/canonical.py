@@ -30,7 +30,9 @@ def written(value: Any) -> Any:
         return as_text(value)
     if isinstance(value, Mapping):
         return {key: written(item) for key, item in value.items()}
-    return [written(item) for item in value]
+    if isinstance(value, list | tuple):
+        return [written(item) for item in value]
+    raise TypeError(f"{type(value).__name__} has no canonical form")
 
 
 _TEXT: Mapping[type, Callable[[Any], str]] = {

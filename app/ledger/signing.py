@@ -20,6 +20,7 @@ from app.ledger.signed import (
     APPROVED,
     ENTERED,
     REOPENED,
+    DaySigned,
     Signed,
     covers_day,
     covers_shift,
@@ -101,19 +102,28 @@ def approve_day(
     Raises Refused where one is not, or where the approver entered or signed something of the day.
     """
     state = signed_day(connection, season, day, shifts_a_day)
-    if state.unsigned:
-        raise Refused(f"{_shifts(state.unsigned)} not signed yet")
-    if state.day.whole:
-        raise Refused(f"This day is approved already, by {state.day.by}")
-    signers = {s.signature.recorded_by for s in state.shifts.values() if s.signature}
-    if by.id in signers or _wrote(connection, season, day, by):
-        raise Refused("A day is approved by somebody who entered and signed nothing of it")
+    if why := why_not_approved(connection, season, day, state, by):
+        raise Refused(why)
     values = {
         "meaning": APPROVED,
         "covers": covers_day(connection, season, day, shifts_a_day),
         "entries": state.day.entries,
     }
     return _sign(connection, season, day, None, values, by, at)
+
+
+def why_not_approved(
+    connection: Connection, season: Season, day: date, state: DaySigned, by: Person
+) -> str:
+    """Say why `by` cannot approve a day that stands so; nothing where they can."""
+    if state.unsigned:
+        return f"{_shifts(state.unsigned)} not signed yet"
+    if state.day.whole:
+        return f"This day is approved already, by {state.day.by}"
+    signers = {s.signature.recorded_by for s in state.shifts.values() if s.signature}
+    if by.id in signers or _wrote(connection, season, day, by):
+        return "A day is approved by somebody who entered and signed nothing of it"
+    return ""
 
 
 def _shifts(numbers: list[int]) -> str:

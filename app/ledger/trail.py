@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, func, select
+from sqlalchemy import ColumnElement, Connection, Subquery, func, select
 
 from app.ledger import chain, tables
 from app.ledger.cells import Refused, readable_reason
@@ -64,6 +64,11 @@ def told(connection: Connection, asked: Asked, at_most: int = 200) -> list[Told]
         .order_by(_e.number.desc())
         .limit(at_most)
     )  # fmt: skip
+    if asked.after_signing:
+        first = _first_signed()
+        of_shift = (first.c.season_id == _shift.season_id) & (first.c.day == _shift.day)
+        of_shift &= first.c.number == _shift.number
+        query = query.join(first, of_shift).where(_e.number > first.c.signed)
     return [
         Told(number, at, kind, name, day, json.loads(content), shift, before, reviewed)
         for number, at, kind, name, day, content, shift, before, reviewed in (
@@ -80,27 +85,20 @@ def _conditions(asked: Asked) -> list[ColumnElement[bool]]:
         found.append(_e.person_id == asked.person_id)
     if asked.before is not None:
         found.append(_e.number < asked.before)
-    if asked.after_signing:
-        found.append(_after_signing())
     if asked.unreviewed:
         found += [_e.day.is_not(None), _e.kind != "review", _last_review().is_(None)]
     return found
 
 
-def _after_signing() -> ColumnElement[bool]:
-    """Tell of an entry that its shift had been signed when it was written."""
+def _first_signed() -> Subquery:
+    """Return the number of the event by which each shift was first signed."""
     signing = tables.event.alias()
     return (
-        select(_s.id)
+        select(_s.season_id, _s.day, _s.number, func.min(signing.c.number).label("signed"))
         .join(signing, (signing.c.kind == "signature") & (signing.c.row_id == _s.id))
-        .where(
-            _s.season_id == _shift.season_id,
-            _s.day == _shift.day,
-            _s.number == _shift.number,
-            _s.meaning == "entered",
-            signing.c.number < _e.number,
-        )
-        .exists()
+        .where(_s.meaning == "entered")
+        .group_by(_s.season_id, _s.day, _s.number)
+        .subquery()
     )
 
 

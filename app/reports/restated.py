@@ -15,7 +15,7 @@ from app.plant.measures import CARRIERS, MEASURES
 from app.plant.readings import READINGS
 from app.reports.day import DayReport
 from app.reports.lines import Line
-from app.reports.numbers import printed
+from app.reports.numbers import MINUS, printed, rounded
 
 
 class Amended(Protocol):
@@ -125,8 +125,9 @@ def _difference(name: str, was: float | None, now: float | None) -> str:
     if was is None or now is None:
         return ""
     decimals = FIGURES[name].decimals if name in FIGURES else MEASURES[name].decimals
-    text = printed(now - was, decimals)
-    return text if text.startswith("−") else f"+{text}"
+    # of the numbers as they are printed, so that a reader can check it
+    text = printed(rounded(now, decimals) - rounded(was, decimals), decimals)
+    return text if text.startswith(MINUS) else f"+{text}"
 
 
 def _behind(name: str, first: date, last: date, amended: Sequence[Amended]) -> tuple[Amended, ...]:

@@ -117,8 +117,17 @@ class Sheet:
 
     @property
     def entered(self) -> int:
-        """How many of the due results are there."""
-        return len(self.due) - len(self.missing)
+        """How many of the due results are there, as numbers."""
+        return len(self.due) - len(self.missing) - len(self.named)
+
+    @property
+    def named(self) -> tuple[Cell, ...]:
+        """The due results of which it is said why there is no number."""
+        return tuple(
+            cell
+            for cell in self.due
+            if not cell.derived and cell.result and cell.result.state not in (NUMBER, VOID)
+        )
 
     @property
     def outside(self) -> tuple[Cell, ...]:

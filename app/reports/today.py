@@ -27,6 +27,7 @@ class Today:
     ends: datetime
     entered: int
     due: int
+    named: int
     owed: tuple[Owed, ...]
     earlier_gaps: tuple[Gap, ...]
     yesterday: date | None

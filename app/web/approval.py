@@ -13,6 +13,8 @@ from app.ledger.mills import Mill, Season
 from app.ledger.people import Person
 from app.ledger.signed import DaySigned, signed_day
 from app.ledger.signing import MAY_APPROVE, MAY_REOPEN
+from app.ledger.trail import Asked, told
+from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.reports.dates import long_day
 from app.web.open_shift import open_shift
@@ -30,7 +32,8 @@ from app.web.requests import (
     render,
 )
 from app.web.seal import words_of
-from app.web.signing import NOT_CONFIRMED, blank_of
+from app.web.signing import blank_of, unconfirmed
+from app.web.trail import Line, line_of
 
 router = APIRouter(prefix="/days/{day}")
 
@@ -55,9 +58,12 @@ class ApprovalPage:
     """How a day and its shifts are signed, and what went wrong with a form."""
 
     day: date
+    clock: Clock
     signed: DaySigned
     words: str
     shifts: list[ShiftLine]
+    why_not: str
+    later: list[Line]
     may_approve: bool
     may_reopen: bool
     typed: dict[str, str] = field(default_factory=dict)
@@ -80,15 +86,15 @@ def approval_page(
 
 
 @router.post("/approval")
-def approve(
-    request: Request, by: Approver, again: SignedAgain, writing: Writing, now: Now, day: Day,
-    once: Once,
+def approve(  # noqa: PLR0913, PLR0917  its parts come from different hands
+    request: Request, by: Approver, again: SignedAgain, writing: Writing, form: Form, now: Now,
+    day: Day, once: Once,
 ) -> Response:  # fmt: skip
     """Approve a day that is over, with the password typed again."""
     mill, season = _held(writing, day)
     wrong = ""
     if not again:
-        wrong = NOT_CONFIRMED
+        wrong = unconfirmed(form)
     elif mill.clock.shift_bounds(day, mill.shifts_a_day)[1] > now:
         wrong = "This day is not over yet"
     else:
@@ -141,9 +147,12 @@ def _page(
         lines.append(ShiftLine(number, words, len(blank), said_of))
     page = ApprovalPage(
         day,
+        mill.clock,
         state,
         words_of(state.day, mill.clock, "approved"),
         lines,
+        signing.why_not_approved(connection, season, day, state, by),
+        [line_of(event) for event in told(connection, Asked(day, after_signing=True))],
         by.role in MAY_APPROVE,
         by.role in MAY_REOPEN,
         **said,

@@ -36,7 +36,7 @@ from app.web.requests import (
 )
 from app.web.safety import STYLE
 from app.web.seal import words_of
-from app.web.signing import NOT_CONFIRMED
+from app.web.signing import unconfirmed
 
 router = APIRouter(prefix="/days/{day}/issues")
 
@@ -116,7 +116,7 @@ def issue(
         return _page(request, find, day, by, wrong={"password": "This day is not over yet"})
     typed = {"reason": form.get("reason", "")}
     if not again:
-        return _page(request, find, day, by, wrong={"password": NOT_CONFIRMED}, typed=typed)
+        return _page(request, find, day, by, wrong={"password": unconfirmed(form)}, typed=typed)
     try:
         made, before = issues.next_issue(
             writing, asked.season, day, reason=typed["reason"], by=by, at=find.now

@@ -1,6 +1,6 @@
 """Reports: the morning report of a day, a week, a season; each also as a CSV file."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from fastapi import APIRouter, Request, Response
 
@@ -67,12 +67,18 @@ def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
         addresses=(asked.address, f"{asked.address}/week-to-date", f"{asked.address}/to-date"),
         before=max((d for d in held if d < day), default=None),
         after=min((d for d in held if d > day), default=None),
-        shifts=range(1, asked.mill.shifts_a_day + 1),
+        shifts=_begun(find, asked, day),
         week=week_name(day),
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),
         trust=trust_of_day(find, asked, page),
     )
+
+
+def _begun(find: Finder, asked: Asked, day: date) -> list[int]:
+    clock = asked.mill.clock
+    every = range(1, clock.shifts_a_day + 1)
+    return [number for number in every if clock.shift_bounds(day, number)[0] <= find.now]
 
 
 @router.get("/weeks/{week}")

@@ -30,6 +30,7 @@ REASONS = (
     "typed into the wrong box",
     "instrument found off, read again",
     "tested again",
+    "result came later",
 )
 OTHER = "other"
 

@@ -1,6 +1,7 @@
 """Signing a shift that was entered, and opening one again."""
 
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
@@ -14,6 +15,7 @@ from app.ledger.people import Person
 from app.ledger.signing import MAY_REOPEN, MAY_SIGN, Gaps
 from app.plant.measures import MEASURES, Measure
 from app.plant.typed import NUMBER, STATES, VOID
+from app.reports.dates import moment
 from app.reports.sheet import Sheet, sheet_of
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.periods import books_of
@@ -37,6 +39,7 @@ router = APIRouter(prefix="/shifts/{day}/{number}")
 Signer = Annotated[Person, Depends(allow(*MAY_SIGN))]
 Opener = Annotated[Person, Depends(allow(*MAY_REOPEN))]
 
+NOT_TYPED = "Type your password"
 NOT_CONFIRMED = "This is not your password, or there were too many tries: wait a little"
 _DONE = {
     "signed": "The shift is signed.",
@@ -63,6 +66,7 @@ class SigningPage:
     results: int
     blank: tuple[Measure, ...]
     named: tuple[Named, ...]
+    runs_until: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     not_done: str = ""
@@ -98,7 +102,7 @@ def sign(  # noqa: PLR0913, PLR0917
     """Sign that a shift was entered, with the password typed again."""
     remarks = {name: form.get(f"remark:{name}", "") for name in MEASURES}
     if not again:
-        return _not_signed(request, writing, shift, by, form, {"password": NOT_CONFIRMED})
+        return _not_signed(request, writing, shift, by, form, {"password": unconfirmed(form)})
     try:
         signing.sign_shift(
             writing, shift.season, shift.day, shift.number,
@@ -129,8 +133,9 @@ def fill_blanks(
     if wrong:
         return _not_signed(request, writing, shift, by, form, wrong, "No blank was filled")
     stands = book.sheet(writing, shift.season, shift.day, shift.number)
+    short = next(text for text, words in STATES.items() if words == state)
     cells = [
-        Typed(measure.name, state, stands[measure.name].id if measure.name in stands else None,
+        Typed(measure.name, short, stands[measure.name].id if measure.name in stands else None,
               reason, reason)
         for measure in blank_of(writing, shift)
     ]  # fmt: skip
@@ -166,6 +171,11 @@ def reopen(
     return done(once, f"{shift.address}/signature?did=reopened")
 
 
+def unconfirmed(form: Form) -> str:
+    """Say why a password typed again does not stand for its person."""
+    return NOT_CONFIRMED if form.get("password") else NOT_TYPED
+
+
 def blank_of(connection: Connection, shift: OpenShift) -> list[Measure]:
     """Return the results due on a shift that are neither there nor follow from readings."""
     return [cell.measure for cell in _sheet(connection, shift)[0].missing]
@@ -187,10 +197,16 @@ def _page(
         sum(entry.state == NUMBER for entry in results.values()),
         tuple(cell.measure for cell in sheet.missing),
         tuple(_named(entry) for entry in results.values() if entry.state not in (NUMBER, VOID)),
+        _runs_until(shift, request.app.state.clock()),
         **said,
     )
     status = 422 if page.wrong else 200
     return render(request, "signing/shift.html", status, page=page)
+
+
+def _runs_until(shift: OpenShift, now: datetime) -> str:
+    _, ends = shift.mill.clock.shift_bounds(shift.day, shift.number)
+    return moment(ends, shift.mill.clock) if now < ends else ""
 
 
 def _named(entry: Entry) -> Named:

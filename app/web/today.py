@@ -5,7 +5,7 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
-from app.ledger.signed import signed_day
+from app.ledger.signed import signed_day, signed_shift
 from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.open_shift import OpenShift
@@ -46,12 +46,17 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         ends=clock.local(ends),
         entered=sheet.entered,
         due=len(sheet.due),
+        named=len(sheet.named),
         owed=owed(cell.measure for cell in sheet.missing),
         earlier_gaps=gaps_of_day(books, before) if yesterday else (),
         yesterday=yesterday,
         five=five,
     )
-    signed = signed_day(connection, season, before, mill.shifts_a_day) if yesterday else None
     return render(
-        request, "today.html", page=page, season_address=f"/seasons/{season.name}", signed=signed
+        request,
+        "today.html",
+        page=page,
+        season_address=f"/seasons/{season.name}",
+        signed=signed_day(connection, season, before, mill.shifts_a_day),
+        shift_signed=signed_shift(connection, season, day, number).signature,
     )

@@ -71,7 +71,7 @@ def trail_page(request: Request, by: Viewer, reading: Reading, now: Now) -> Resp
     mill = mills.the_mill(reading)
     everybody = people.people(reading)
     sent = {name: request.query_params.get(name, "").strip() for name in _FIELDS}
-    if not any(sent.values()):
+    if not request.query_params:
         sent["day"] = str(mill.clock.shift_at(now)[0])
     day = _day(sent["day"])
     wrong = {"day": "Write the day like 2026-07-14"} if sent["day"] and day is None else {}
@@ -200,6 +200,17 @@ def _duplicate(told: Told) -> Words:
     return title_of(c["measure"]), "", pair, c["reason"] or "", f"/uncertainty/{c['measure']}"
 
 
+def _export(told: Told) -> Words:
+    c = told.content
+    return f"Archive of season {c['season']}", "", f"made, to event {c['head']}", "", ""
+
+
+def _instrument(told: Told) -> Words:
+    c = told.content
+    said = "; ".join(f"{value}" for name, value in c.items() if name != "what" and value)
+    return "Instrument", "", str(c.get("what", "")), said, ""
+
+
 def _anything(told: Told) -> Words:
     said = "; ".join(f"{name} {value}" for name, value in told.content.items() if value)
     return told.kind.replace("_", " "), "", said, "", ""
@@ -216,4 +227,6 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "target": _dated,
     "uncertainty": _dated,
     "duplicate": _duplicate,
+    "export": _export,
+    "instrument": _instrument,
 }

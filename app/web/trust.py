@@ -41,7 +41,11 @@ def trust_of_day(find: Finder, asked: Asked, page: DayReport) -> TrustOfDay:
     """Return how far the report of a day may be trusted."""
     day, clock = page.day, asked.mill.clock
     places = signed(find.connection, asked.season, day, day)
-    shifts = {n: places.get((day, n), Signed()) for n in range(1, clock.shifts_a_day + 1)}
+    shifts = {
+        number: places.get((day, number), Signed())
+        for number in range(1, clock.shifts_a_day + 1)
+        if clock.shift_bounds(day, number)[0] <= find.now
+    }
     made = issues.issues_of(find.connection, asked.season, day)
     return TrustOfDay(
         [(number, words_of(shift, clock, "entered")) for number, shift in shifts.items()],

@@ -65,7 +65,7 @@ def another(ready) -> Callable[[Path], str]:
     return lambda folder: f"sqlite:///{shutil.copy(ready, folder / f'{next(numbers)}.db')}"
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def writer() -> Iterator[Writer]:
     """A program that writes, on a disk as it should be."""
     with Writer({}) as writer:

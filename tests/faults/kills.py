@@ -20,11 +20,12 @@ from sqlalchemy.exc import DBAPIError
 from app.database import Unfit, open_database, reading
 from app.keeping.fitness import must_be_a_ledger
 from app.ledger import soundness, tables
+from tests.faults.unsafe_disk import UnsafeDisk
 
 ROOT = Path(__file__).parent.parent.parent
 MEASURES = ("cane", "imbibition", "mixed_juice")
 WITHOUT_FLUSH, BEFORE_IT_IS_KEPT = "without-flush", "before-it-is-kept"  # how writers are careless
-A_LEDGER = 25  # kills in each: the whole chain is verified after every one
+MOST_CALLS = 250  # until the power is cut: a sheet takes some thirty, a checkpoint hundreds
 
 
 def typed(measure: str, number: int) -> str:
@@ -48,6 +49,9 @@ class Writer:
             [sys.executable, "-m", "tests.faults.writer"], cwd=ROOT, text=True,
             env=os.environ | environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
         )  # fmt: skip
+        assert self._program.stdin
+        assert self._program.stdout
+        self._told, self._said = self._program.stdin, self._program.stdout
 
     def __enter__(self) -> Self:
         return self
@@ -62,17 +66,28 @@ class Writer:
 
         With `opening` the time counts from when it opens the ledger, which it may have to mend.
         """
-        said, told = self._program.stdout, self._program.stdin
-        assert said
-        assert told
-        told.write(f"{address} {careless}\n")
-        told.flush()
-        pid = int(said.readline())
-        lines = [] if opening else [said.readline()]
-        assert lines != ["over\n"], "the writer failed, as it says above"
+        pid = self._start(address, careless)
+        first = [] if opening else [self._said.readline()]
+        assert first != ["failed\n"], "the writer failed, as it says above"
         time.sleep(seconds)
         os.kill(pid, signal.SIGKILL)
-        lines += iter(said.readline, "over\n")
+        return self._saved(first)
+
+    def dies(self, address: str, careless: str = "") -> list[Saved]:
+        """Let it write until its disk kills it, and return what it said was saved."""
+        self._start(address, careless)
+        return self._saved()
+
+    def _start(self, address: str, careless: str) -> int:
+        self._told.write(f"{address} {careless}\n")
+        self._told.flush()
+        return int(self._said.readline())
+
+    def _saved(self, first: Iterable[str] = ()) -> list[Saved]:
+        lines = [*first]
+        while (line := self._said.readline()) not in ("killed\n", "failed\n", ""):
+            lines.append(line)
+        assert line == "killed\n", "the writer failed, as it says above"
         return [_saved(*line.split()) for line in lines]
 
 
@@ -83,13 +98,12 @@ def _saved(number: str, *rest: str) -> Saved:
 
 @dataclass
 class Tally:
-    """What came of many kills."""
+    """What came of many kills or cuts."""
 
-    kills: int = 0
+    often: int = 0
     acknowledged: int = 0
     lost: int = 0
     faults: list[str] = field(default_factory=list)
-    put_back: int = 0
 
     @property
     def found(self) -> str:
@@ -98,29 +112,61 @@ class Tally:
 
 
 def kill_again_and_again(
+    writer: Writer, ledger: Callable[[], str], times: int, *, careless: str = "", each: int = 25
+) -> Tally:
+    """Kill the writer so often 0 to 50 ms after it saved a sheet, or began to open the ledger.
+
+    After each the whole ledger is verified, so there is a new one for `each` kills.
+    """
+    chance = random.Random(1)
+
+    def kill(turn: int, address: str) -> list[Saved]:
+        seconds = chance.uniform(0, 0.05)
+        return writer.killed(address, seconds, careless, opening=turn % 3 == 2)
+
+    return _again_and_again(kill, ledger, times, each)
+
+
+def cut_again_and_again(
     writer: Writer,
+    disk: UnsafeDisk,
     ledger: Callable[[], str],
     times: int,
     *,
-    cut: Callable[[], int] = lambda: 0,
+    torn: bool = False,
     careless: str = "",
-    each: int = A_LEDGER,
+) -> tuple[Tally, int]:
+    """Cut the power so often, at any of the calls that change the disk or flush it.
+
+    Returns what came of it, and how many writes were put back.
+    """
+    chance, put_back = random.Random(2), 0
+
+    def cut(_turn: int, address: str) -> list[Saved]:
+        nonlocal put_back
+        disk.fault(f"dies at call {chance.randint(1, MOST_CALLS)}")
+        said = writer.dies(address, careless)
+        put_back += disk.cut(chance if torn else None)
+        return said
+
+    return _again_and_again(cut, ledger, times, 25), put_back
+
+
+def _again_and_again(
+    end: Callable[[int, str], list[Saved]], ledger: Callable[[], str], times: int, each: int
 ) -> Tally:
-    """Kill the writer so often, a new `ledger` for `each` kills, and look at it after every one."""
-    tally, chance = Tally(), random.Random(1)
+    tally = Tally()
     address, saved = "", list[Saved]()
     for turn in range(times):
         if turn % each == 0:
             address, saved = ledger(), []
-        opening = turn % 3 == 2
-        said = writer.killed(address, chance.uniform(0, 0.05), careless, opening=opening)
-        tally.put_back += cut()
+        said = end(turn, address)
         saved += said
         with found(address) as engine:
             gone = missing(engine, saved)
             tally.faults += faults(engine)
         saved = [one for one in saved if one not in gone]
-        tally.kills += 1
+        tally.often += 1
         tally.acknowledged += sum(len(one.entries) for one in said)
         tally.lost += sum(len(one.entries) for one in gone)
     return tally

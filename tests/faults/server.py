@@ -54,8 +54,9 @@ class Server:
     def visit(self, username: str = "ann") -> Visitor:
         """Let somebody sign in, once it answers."""
         client = httpx2.Client(
-            base_url=self._address, headers={"Host": NAME}, timeout=PATIENCE, trust_env=False
-        )
+            base_url=self._address, headers={"Host": NAME}, timeout=PATIENCE, trust_env=False,
+            limits=httpx2.Limits(max_keepalive_connections=0),  # one that failed is closed
+        )  # fmt: skip
         self._clients.append(client)
         until = time.monotonic() + PATIENCE
         while not self._answers(client):

@@ -1,19 +1,21 @@
 /* A disk that keeps only what was flushed. A program that is started with this in LD_PRELOAD finds
- * it between itself and the files under $UNSAFE_DISK/data.
+ * it between itself and the files under $UNSAFE_DISK/data, where UNSAFE_DISK has to be set.
  *
  * Before anything there is changed, what stood before is noted at the end of $UNSAFE_DISK/undo, and
  * every flush is noted there too. Whoever reads the notes from their end to their beginning can put
  * back all that was not flushed, as a power cut would; unsafe_disk.py does. What is unlinked or
  * replaced lives on in $UNSAFE_DISK/unlinked. Files in shared memory, "-shm", are no disk.
  *
- * $UNSAFE_DISK/fault may hold what goes wrong for now: "flush fails", "flush slow", or
- * "read fails FROM TO", bytes of a file that ends in ".db".
+ * $UNSAFE_DISK/fault may hold what goes wrong for now: "flush fails", "flush slow",
+ * "read fails FROM TO", bytes of a file that ends in ".db", or "dies at call N", of those that
+ * change or flush something: the program is killed just before.
  */
 #define _GNU_SOURCE
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
 #include <pthread.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -24,8 +26,7 @@
 #include <sys/uio.h>
 #include <unistd.h>
 
-#define FLUSH 4000       /* microseconds, as a disk takes: most cuts come while one is under way */
-#define SLOW_FLUSH 2000000
+#define SLOW_SECONDS 2
 
 struct note {
     int64_t kind, inode, old_size, at, length, told;
@@ -38,16 +39,18 @@ static void place(char *path, const char *name)
     snprintf(path, PATH_MAX, "%s/%s", getenv("UNSAFE_DISK"), name);
 }
 
+static int ends_with(const char *path, const char *end)
+{
+    size_t whole = strlen(path), last = strlen(end);
+    return whole >= last && strcmp(path + whole - last, end) == 0;
+}
+
 /* Whether a path is that of a file on the unsafe disk. */
 static int watched(const char *path)
 {
     char data[PATH_MAX];
-    if (!getenv("UNSAFE_DISK"))
-        return 0;
     place(data, "data/");
-    size_t length = strlen(path);
-    int shared_memory = length > 4 && strcmp(path + length - 4, "-shm") == 0;
-    return strncmp(path, data, strlen(data)) == 0 && !shared_memory;
+    return strncmp(path, data, strlen(data)) == 0 && !ends_with(path, "-shm");
 }
 
 static void path_of(int fd, char *path)
@@ -61,9 +64,6 @@ static void path_of(int fd, char *path)
 static int watched_fd(int fd)
 {
     char path[PATH_MAX];
-    struct stat it;
-    if (!getenv("UNSAFE_DISK") || fstat(fd, &it) || !S_ISREG(it.st_mode))
-        return 0;
     path_of(fd, path);
     return watched(path);
 }
@@ -71,20 +71,34 @@ static int watched_fd(int fd)
 static int is_the_folder(int fd)
 {
     char path[PATH_MAX], data[PATH_MAX];
-    if (!getenv("UNSAFE_DISK"))
-        return 0;
     path_of(fd, path);
     place(data, "data");
-    return strcmp(path, data) == 0;
+    return !strcmp(path, data);
+}
+
+static void fault(char *words)
+{
+    char path[PATH_MAX];
+    place(path, "fault");
+    int fd = syscall(SYS_openat, AT_FDCWD, path, O_RDONLY | O_CLOEXEC, 0);
+    ssize_t length = syscall(SYS_read, fd, words, 99);
+    words[length < 0 ? 0 : length] = 0;
+    syscall(SYS_close, fd);
 }
 
 static void write_down(struct note note, const void *told)
 {
     static int notes = -1;
+    static long calls = 0;
+    long last;
+    char words[100], path[PATH_MAX];
+    fault(words);
+    if (sscanf(words, "dies at call %ld", &last) == 1 && ++calls >= last)
+        kill(getpid(), SIGKILL);
     if (notes < 0) {
-        char path[PATH_MAX];
         place(path, "undo");
-        notes = syscall(SYS_openat, AT_FDCWD, path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+        int flags = O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC;
+        notes = syscall(SYS_openat, AT_FDCWD, path, flags, 0600);
     }
     struct iovec parts[] = {{&note, sizeof note}, {(void *)told, note.told}};
     if (syscall(SYS_writev, notes, parts, 2) != (ssize_t)(sizeof note + note.told))
@@ -125,21 +139,6 @@ static int64_t live_on(const char *path)
     return it.st_ino;
 }
 
-static void fault(char *words)
-{
-    char path[PATH_MAX];
-    words[0] = 0;
-    if (!getenv("UNSAFE_DISK"))
-        return;
-    place(path, "fault");
-    int fd = syscall(SYS_openat, AT_FDCWD, path, O_RDONLY | O_CLOEXEC, 0);
-    if (fd < 0)
-        return;
-    ssize_t length = syscall(SYS_read, fd, words, 99);
-    words[length < 0 ? 0 : length] = 0;
-    syscall(SYS_close, fd);
-}
-
 static int read_fails(int fd, off_t at, size_t length)
 {
     char words[100], path[PATH_MAX];
@@ -148,15 +147,7 @@ static int read_fails(int fd, off_t at, size_t length)
     if (sscanf(words, "read fails %lld %lld", &from, &to) != 2)
         return 0;
     path_of(fd, path);
-    size_t end = strlen(path);
-    int database = end > 3 && strcmp(path + end - 3, ".db") == 0;
-    return database && watched(path) && at < to && at + (off_t)length > from;
-}
-
-static ssize_t failed(int why)
-{
-    errno = why;
-    return -1;
+    return ends_with(path, ".db") && watched(path) && at < to && at + (off_t)length > from;
 }
 
 static int opened(const char *path, int flags, mode_t mode)
@@ -171,14 +162,13 @@ static int opened(const char *path, int flags, mode_t mode)
     return fd;
 }
 
-#define MODE                                              \
-    mode_t mode = 0;                                      \
-    if (flags & (O_CREAT | O_TMPFILE)) {                \
-        va_list more;                                     \
-        va_start(more, flags);                            \
-        mode = va_arg(more, mode_t);                      \
-        va_end(more);                                     \
-    }
+#define MODE                              \
+    mode_t mode = 0;                      \
+    va_list more;                         \
+    va_start(more, flags);                \
+    if (flags & (O_CREAT | O_TMPFILE))    \
+        mode = va_arg(more, mode_t);      \
+    va_end(more);
 
 int open(const char *path, int flags, ...)
 {
@@ -238,9 +228,8 @@ int ftruncate(int fd, off_t size)
 
 ssize_t pread64(int fd, void *bytes, size_t length, off64_t at)
 {
-    if (read_fails(fd, at, length))
-        return failed(EIO);
-    return syscall(SYS_pread64, fd, bytes, length, at);
+    int fails = read_fails(fd, at, length);
+    return fails ? (errno = EIO, -1) : syscall(SYS_pread64, fd, bytes, length, at);
 }
 
 ssize_t pread(int fd, void *bytes, size_t length, off_t at)
@@ -250,9 +239,8 @@ ssize_t pread(int fd, void *bytes, size_t length, off_t at)
 
 ssize_t read(int fd, void *bytes, size_t length)
 {
-    if (read_fails(fd, lseek(fd, 0, SEEK_CUR), length))
-        return failed(EIO);
-    return syscall(SYS_read, fd, bytes, length);
+    int fails = read_fails(fd, lseek(fd, 0, SEEK_CUR), length);
+    return fails ? (errno = EIO, -1) : syscall(SYS_read, fd, bytes, length);
 }
 
 /* The flush itself is only noted: what the kernel holds outlives the program. */
@@ -264,8 +252,9 @@ static int flushed(int fd, int call)
     char words[100];
     fault(words);
     if (strncmp(words, "flush fails", 11) == 0)
-        return failed(EIO);
-    usleep(strncmp(words, "flush slow", 10) == 0 ? SLOW_FLUSH : FLUSH);
+        return errno = EIO, -1;
+    if (strncmp(words, "flush slow", 10) == 0)
+        sleep(SLOW_SECONDS);
     struct stat it;
     fstat(fd, &it);
     pthread_mutex_lock(&one_at_a_time);

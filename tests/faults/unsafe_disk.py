@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from tests.run import find_compiler
+
 SOURCE = Path(__file__).with_suffix(".c")
 _NOTE = struct.Struct("=6q")
 LOST, TORN, KEPT = 0, 1, 2  # halves of a write that reached the disk though nobody flushed it
@@ -27,11 +29,10 @@ class Note(NamedTuple):
 
 def compiled(folder: Path) -> Path:
     """Compile the library into a folder; FileNotFoundError where there is no compiler."""
-    compiler = shutil.which("cc") or shutil.which("gcc")
+    compiler = find_compiler()
     if not compiler:
         raise FileNotFoundError(
-            "The tests of power cuts need a C compiler, cc or gcc, and there is none. "
-            "On Debian, as root: apt-get install gcc libc6-dev"
+            "the tests of power cuts need a compiler of C; python3 tests/run.py installs one"
         )
     library = folder / "unsafe_disk.so"
     options = ["-Wall", "-Wextra", "-Werror", "-O1", "-shared", "-fPIC", "-pthread"]

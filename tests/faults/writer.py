@@ -5,6 +5,7 @@ new start of Python. A second word makes the child careless, so that a rig can s
 """
 
 import os
+import signal
 import sys
 import time
 from datetime import timedelta
@@ -56,14 +57,16 @@ def saved_sheet(
 
 
 if __name__ == "__main__":
-    for line in sys.stdin:
+    for line in map(str.rstrip, sys.stdin):
         child = os.fork()
         if child == 0:
             os.write(1, f"{os.getpid()}\n".encode())
             try:
-                write(*(line.split() + [""])[:2])
+                address, _, careless = line.partition(" ")
+                write(address, careless)
             finally:
                 sys.excepthook(*sys.exc_info())
                 os._exit(1)
-        os.waitpid(child, 0)
-        os.write(1, b"over\n")
+        _, status = os.waitpid(child, 0)
+        killed = os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL
+        os.write(1, b"killed\n" if killed else b"failed\n")

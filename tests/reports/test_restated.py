@@ -6,9 +6,10 @@ from decimal import Decimal
 import pytest
 
 from app.database import open_database, reading, writing
-from app.ledger import book, chain, issues, mills, people
+from app.ledger import book, chain, issues, mills, people, signing
 from app.ledger.book import Typed
 from app.ledger.shifts import shift_table
+from app.ledger.signed import signed
 from app.ledger.uncertainty import uncertainty_rows
 from app.reports.day import day_report
 from app.reports.restated import changes, frozen_figures, lines_of, rests_on
@@ -54,6 +55,9 @@ def amended(ledger):
         )  # fmt: skip
         for (number, shift), (measure, change) in AMENDED.items():
             where = (season, day.replace(day=number), shift)
+            if signed(connection, season, where[1], where[1])[where[1], None].signature:
+                why = {"reason": "tickets were found", "by": by, "at": NOW}
+                signing.reopen(connection, season, where[1], None, **why)
             entry = book.sheet(connection, *where)[measure]
             cell = Typed(measure, str(entry.value + Decimal(change)), entry.id, "weighed again")
             place = dict(zip(("season", "day", "number"), where, strict=True))

@@ -176,3 +176,27 @@ def test_no_page_changes_anything_whoever_asks_for_it(visit, entered, role):
             more = "?result:cane=9&once=a&done=kept&sure=yes&password=x"
             check_safe(visitor.get(filled(row["address"]) + more))
     assert kept(entered) == before
+
+
+def test_fields_that_no_form_has_are_never_stored(ann, bench):
+    """B-84: who, when, and in which state is the ledger's to say."""
+    told = {
+        "recorded_at": "2020-01-01T00:00:00Z", "recorded_by": "2", "recorded_name": "Bob Stone",
+        "state": "void", "value": "9", "late": "true", "instrument": "balance", "id": "77",
+        "sample": "5", "role": "manager",
+    }  # fmt: skip
+    told |= {f"{name}:cane": value for name, value in told.items()}
+    assert ann.save_sheet({"cane": "1250"}, **told).status_code == 303
+    (entry,) = bench.trail("cane")
+    assert (entry.id, entry.typed, entry.state) == (1, "1250", "number")
+    assert (entry.recorded_name, entry.recorded_at.year) == ("Ann Field", 2026)
+    assert (entry.late, entry.instrument) == (False, "none")
+
+
+def test_a_field_is_taken_from_the_body_alone_and_the_last_one_counts(ann, bench):
+    """B-85: one that is sent twice, or in the address too, is read in one way."""
+    body = f"token={ann.token}&result%3Acane=9999&result%3Acane=1250"
+    kind = {"Content-Type": FORM}
+    address = "/shifts/2026-06-03/1/cells/cane?result%3Acane=7777&token=x"
+    assert ann.client.post(address, content=body, headers=OURS | kind).status_code == 303
+    assert [entry.typed for entry in bench.trail("cane")] == ["1250"]
