@@ -26,6 +26,9 @@ PRAGMAS = {
 }
 _READ = "PRAGMA query_only = 1; PRAGMA wal_autocheckpoint = 0"
 _WRITE = "PRAGMA query_only = 0; PRAGMA wal_autocheckpoint = 1000"
+# of PostgreSQL, whose writers would else read what another is about to change
+_TURN_OF_WRITERS = "SELECT pg_advisory_xact_lock(7140914)"
+_PATIENCE = "SET LOCAL lock_timeout = '5s'"
 _LIMITS = "SET LOCAL lock_timeout = '10s'; SET LOCAL statement_timeout = '15min'"
 AT_MOST = 40  # connections, as many as the web server has threads
 
@@ -47,10 +50,10 @@ def open_database(url: str, *, create: bool = False) -> Engine:
     if address.drivername in ("postgresql", "postgres"):
         address = address.set(drivername="postgresql+psycopg")
     if address.get_backend_name() != "sqlite":
-        return create_engine(address, pool_size=AT_MOST, pool_pre_ping=True)
+        return create_engine(address, pool_size=AT_MOST, pool_pre_ping=True, hide_parameters=True)
     if not create:
         _must_exist(address)
-    engine = create_engine(address, pool_size=AT_MOST)
+    engine = create_engine(address, pool_size=AT_MOST, hide_parameters=True)
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine
@@ -94,8 +97,14 @@ def reading(engine: Engine) -> AbstractContextManager[Connection]:
 
 @contextmanager
 def writing(engine: Engine) -> Iterator[Connection]:
-    """Give a connection that may write; all of it is kept at the end, or none after an error."""
+    """Give a connection that may write; all of it is kept at the end, or none after an error.
+
+    Writers follow each other on both engines: what one reads, none changes before it is done.
+    """
     with _turn(engine), _transaction(engine, writing=True) as connection:
+        if engine.dialect.name == "postgresql":
+            connection.exec_driver_sql(_PATIENCE)
+            connection.exec_driver_sql(_TURN_OF_WRITERS)
         yield connection
 
 

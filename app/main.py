@@ -196,6 +196,7 @@ def _error_page(
     request: Request, status: int, detail: str, headers: Mapping[str, str] | None = None
 ) -> Response:
     title = _SAYS.get(status, "The ledger could not do this")
+    title = "This is not there" if status == 404 and detail else title
     if is_htmx(request):
         return PlainTextResponse(detail or title, status, headers)
     unsaved = _unsaved(request) if status >= 500 else {}

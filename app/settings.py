@@ -23,6 +23,7 @@ class Settings(BaseSettings):
     secure_cookies: bool = False
     hosts: str = ""
     security_log: Path | None = None
+    proxy: str = ""
 
     @property
     def host_names(self) -> list[str]:

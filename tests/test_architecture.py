@@ -40,8 +40,18 @@ MAY_IMPORT = {
     "exports": {"reports", "ledger", "plant", "figures"},
     "web": {"reports", "exports", "keeping", "ledger", "figures", "plant", "database", "settings"},
     "commands": {
-        "main", "demo", "compute", "reports", "exports", "keeping", "ledger", "figures", "plant",
-        "database", "locks", "settings",
+        "main",
+        "demo",
+        "compute",
+        "reports",
+        "exports",
+        "keeping",
+        "ledger",
+        "figures",
+        "plant",
+        "database",
+        "locks",
+        "settings",
     },
 }
 CALCULATES = {"chemistry", "figures"}

@@ -9,8 +9,9 @@ from sqlalchemy import delete, select
 from sqlalchemy.exc import DBAPIError
 
 from app.database import writing
-from app.ledger import mills, passwords, people, sign_ins, soundness, tables
+from app.ledger import mills, passwords, people, soundness, tables
 from tests.bench import NOON, PASSWORD
+from tests.letting_in import sign_in
 
 pytestmark = pytest.mark.both_engines
 
@@ -56,7 +57,7 @@ def test_somebody_activated_again_has_their_password(bench, connection):
     people.deactivate(connection, bench.bob, by=bench.ann, at=NOON)
     gone = next(p for p in people.people(connection) if p.username == "bob")
     people.activate(connection, gone, by=bench.ann, at=NOON)
-    assert sign_ins.sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
+    assert sign_in(connection, "bob", PASSWORD, "10.0.0.1", NOON)
 
 
 def told_of(connection, username):
@@ -94,12 +95,12 @@ def test_a_person_without_a_password_signs_in_once_they_set_one(bench, connectio
         connection, username="eve", printed_name="Eve", role="auditor", by=bench.ann, at=NOON
     )
     for guess in ("", "None", "eve"):
-        assert sign_ins.sign_in(connection, "eve", guess, "10.0.0.1", NOON) is None
+        assert sign_in(connection, "eve", guess, "10.0.0.1", NOON) is None
     code = people.give_code(connection, eve, by=bench.ann, at=NOON)
     assert people.who_has_code(connection, "eve", code.lower(), NOON) == eve
     people.set_password(connection, eve, passwords.hashed(PASSWORD), at=NOON)
     assert people.who_has_code(connection, "eve", code, NOON) is None
-    assert sign_ins.sign_in(connection, "eve", PASSWORD, "10.0.0.1", NOON)
+    assert sign_in(connection, "eve", PASSWORD, "10.0.0.1", NOON)
     assert [event["what"] for event in told_of(connection, "eve")] == [
         "added", "code given", "password set",
     ]  # fmt: skip

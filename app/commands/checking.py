@@ -65,7 +65,8 @@ def _verify(chosen: argparse.Namespace) -> int:
     for fault in found:
         print(fault)
     seconds = time.monotonic() - began
-    print(f"{len(found)} faults in {head.number} events and what they tell of ({seconds:.1f} s)")
+    faults = "1 fault" if len(found) == 1 else f"{len(found)} faults"
+    print(f"{faults} in {head.number} events and what they tell of ({seconds:.1f} s)")
     if given and not found:
         print(f"The chain continues the one that ended at {given.number}:{given.hash[:16]}")
     if head.at:
@@ -78,18 +79,20 @@ def _verify(chosen: argparse.Namespace) -> int:
 def _to_verify(file: Path | None) -> Iterator[Any]:
     """Give a connection that reads the ledger of the settings, or a file of one."""
     from app.database import file_of, open_database, reading
-    from app.keeping.copies import brought_up, is_in_use, opened
-    from app.keeping.fitness import known_revision, must_be_a_ledger, must_be_up_to_date
+    from app.keeping.copies import brought_up, is_in_use, is_plain_copy, opened, plain_copy
+    from app.keeping.fitness import known_revision, must_be_up_to_date
 
+    if file and is_plain_copy(file) and not _is_the_ledger(file):
+        raise plain_copy(file)
     if file is None or is_in_use(file):
         engine = open_database(f"sqlite:///{file}") if file else the_ledger()
         if path := file_of(engine):
-            must_be_a_ledger(path)
+            _must_be_whole(path)
         with reading(engine) as connection:
             must_be_up_to_date(connection)
             yield connection
         return
-    must_be_a_ledger(file)
+    _must_be_whole(file)
     with opened(file) as engine, engine.connect() as connection:
         revision, known = known_revision(connection)
         if revision == known.get_current_head():
@@ -97,3 +100,23 @@ def _to_verify(file: Path | None) -> Iterator[Any]:
             return
     with brought_up(file) as newer, reading(newer) as connection:
         yield connection
+
+
+def _is_the_ledger(file: Path) -> bool:
+    from app.database import file_of
+
+    try:
+        own = file_of(the_ledger())
+    except OSError:
+        return False
+    return own is not None and own.samefile(file)
+
+
+def _must_be_whole(file: Path) -> None:
+    from app.keeping.copies import Unsound
+    from app.keeping.fitness import Damaged, must_be_a_ledger
+
+    try:
+        must_be_a_ledger(file)
+    except Damaged as problem:
+        raise Unsound(str(problem)) from None

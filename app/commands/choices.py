@@ -2,18 +2,17 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
-from app.commands.common import administrator, dated, named, now, read_number, the_ledger
+from app.commands.common import administrator, dated, named, now, read_day, read_number, the_ledger
 
 
 def add(commands: Any) -> None:
     """Add the commands of this module."""
     season = commands.add_parser("season", help="begin another season")
     season.add_argument("name", help="such as 2027")
-    season.add_argument("--first-day", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
-    season.add_argument("--last-day", type=date.fromisoformat, help="YYYY-MM-DD, once known")
+    season.add_argument("--first-day", type=read_day, required=True, help="YYYY-MM-DD")
+    season.add_argument("--last-day", type=read_day, help="YYYY-MM-DD, once known")
     season.set_defaults(run=_season)
 
     convention = commands.add_parser("convention", help="choose a convention from a day on")

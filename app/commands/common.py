@@ -31,9 +31,17 @@ def read_number(text: str) -> float:
         raise argparse.ArgumentTypeError(f"{text} is no number like 96.5 or 96,5") from None
 
 
+def read_day(text: str) -> date:
+    """Read a day as addresses write it."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text} is no day like 2026-07-14") from None
+
+
 def dated(parser: argparse.ArgumentParser) -> None:
     """Ask from which day on, and in whose name."""
-    parser.add_argument("--since", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
+    parser.add_argument("--since", type=read_day, required=True, help="YYYY-MM-DD")
     parser.add_argument("--by", required=True, help="user name of the administrator who says it")
 
 
@@ -46,8 +54,9 @@ def named(name: str, known: Mapping[str, Any], none: str) -> Any:
 
 
 def administrator(connection: Connection, username: str) -> people.Person:
-    """Return an administrator; ValueError for anybody else."""
-    may = {p.username: p for p in people.people(connection) if p.role == "administrator"}
+    """Return an administrator who is active; ValueError for anybody else."""
+    everybody = people.people(connection)
+    may = {p.username: p for p in everybody if p.active and p.role == "administrator"}
     found: people.Person = named(username, may, "no administrator of this ledger")
     return found
 

@@ -26,11 +26,11 @@ def _archive(chosen: argparse.Namespace) -> int:
     engine = the_ledger()
     with reading(engine) as connection:
         may = {p.username: p for p in people(connection) if p.active and p.role in MAY_ARCHIVE}
-        by = named(chosen.by, may, "nobody who may export is called")
+        by = named(chosen.by, may, "nobody who may export")
         made = make_archive(connection, chosen.season, chosen.file)
     with writing(engine) as connection:
         tell_archive(connection, made, by, now())
     print(f"{chosen.file}: season {chosen.season}, to event {made.head.short}")
     print(f"SHA-256 {made.sha256}")
-    print("To check it: unpack it, then python3 verify.py . and python3 recompute.py .")
+    print("To check it: unpack it; in its folder python3 verify.py, python3 recompute.py .")
     return 0

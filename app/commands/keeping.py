@@ -49,6 +49,7 @@ def _backup(chosen: argparse.Namespace) -> int:
     made = backups.back_up(engine, chosen.folder, at=at)
     backups.record(engine, "backup", made.path, made.head, at)
     print(f"{made.path}: {made.head.number} events, sound ({time.monotonic() - began:.1f} s)")
+    print(f"Its chain ends at {made.head.short}")
     places = [chosen.folder]
     if chosen.also:
         copy = backups.copy_to(made.path, chosen.also)
@@ -89,7 +90,10 @@ def _restore(chosen: argparse.Namespace) -> int:
 def _may_replace(chosen: argparse.Namespace, there: Any, mill: str) -> None:
     """Return where what is there may be replaced; ValueError says why it may not."""
     name = there.mill or mill
-    print(there.loses or "Nothing of the ledger that is there would be lost.")
+    if there.is_another:
+        print(f"The ledger of {name} that is there is another one than the backup’s.")
+    else:
+        print(there.loses or "Nothing of the ledger that is there would be lost.")
     if not chosen.replace:
         raise ValueError(f"A ledger of {name} is there already. To replace it: --replace")
     if there.is_another and not chosen.another_ledger:

@@ -1,19 +1,22 @@
 """Commands that begin: a demonstration, a mill's own ledger, the server, a code to sign in with."""
 
 import argparse
-import signal
 import sys
-from contextlib import ExitStack, suppress
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
+from zoneinfo import ZoneInfo
 
-from app.commands.common import administrator, named, now
+from sqlalchemy import Connection
+
+from app.commands.common import administrator, named, now, read_day
 from app.settings import Settings
 
 DEMO_CLOCK = datetime(2026, 10, 28, 8, 20, tzinfo=UTC)
 _CODE_LASTS = timedelta(hours=1)
-_TO_FINISH = 10  # seconds, for what is being answered when the server is told to end
 
 
 def add(commands: Any) -> None:
@@ -24,16 +27,19 @@ def add(commands: Any) -> None:
     demo.set_defaults(run=_demo)
 
     init = commands.add_parser("init", help="make the ledger of a mill and its first administrator")
-    init.add_argument("--mill", required=True, help="name of the mill")
+    init.add_argument("--mill", type=_filled, required=True, help="name of the mill")
     init.add_argument("--place", default="", help="where it stands")
-    init.add_argument("--zone", required=True, help="time zone, such as Africa/Nairobi")
-    init.add_argument("--day-starts", default="06:00", help="local time the factory day begins")
+    init.add_argument("--zone", type=_zone, required=True, help="such as Africa/Nairobi")
+    init.add_argument(
+        "--day-starts", type=_time, default="06:00", help="local time the factory day begins"
+    )
     init.add_argument("--shifts", type=int, choices=(2, 3), default=3, help="shifts a day")
     init.add_argument("--plant", choices=("tandem", "diffuser"), default="tandem")
     init.add_argument("--mills", type=int, choices=range(1, 8), default=5, help="in the tandem")
     init.add_argument("--season", required=True, help="name of the season, such as 2026")
-    init.add_argument("--first-day", type=date.fromisoformat, required=True, help="YYYY-MM-DD")
+    init.add_argument("--first-day", type=read_day, required=True, help="YYYY-MM-DD")
     init.add_argument("--administrator", required=True, help="user name of the administrator")
+    init.add_argument("--printed-name", help="of the administrator (default: the user name)")
     init.set_defaults(run=_init)
 
     code = commands.add_parser("code", help="print a code with which a person sets a password")
@@ -48,6 +54,26 @@ def add(commands: Any) -> None:
     serve.set_defaults(run=_serve)
 
 
+def _filled(text: str) -> str:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("it is empty")
+    return text
+
+
+def _zone(text: str) -> str:
+    try:
+        return ZoneInfo(text).key
+    except (LookupError, ValueError, OSError):
+        raise argparse.ArgumentTypeError(f"{text} is no time zone like Africa/Nairobi") from None
+
+
+def _time(text: str) -> str:
+    try:
+        return f"{time.fromisoformat(text):%H:%M}"
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text} is no time of day like 06:00") from None
+
+
 def _address(parser: argparse.ArgumentParser) -> None:
     settings = Settings()
     parser.add_argument("--host", default=settings.host, help=f"default {settings.host}")
@@ -56,6 +82,7 @@ def _address(parser: argparse.ArgumentParser) -> None:
 
 def _demo(chosen: argparse.Namespace) -> int:
     from app import demo
+    from app.commands.serving import serve
     from app.database import migrate, open_database
 
     url = f"sqlite:///{chosen.database}"
@@ -72,17 +99,19 @@ def _demo(chosen: argparse.Namespace) -> int:
     settings = Settings(
         database_url=url, demo=True, clock=DEMO_CLOCK, host=chosen.host, port=chosen.port
     )
-    print(f"Demonstration ledger: http://{chosen.host}:{chosen.port}/")
+    print("Demonstration ledger. Who may sign in:")
     for person in demo.demo_season().demo_season().people:
         print(f"  {person['role']:14} {person['username']:8} password: {person['password']}")
-    return _run(settings, share_accepted=True)
+    return serve(settings, share_accepted=True)
 
 
 def _serve(chosen: argparse.Namespace) -> int:
+    from app.commands.serving import serve
+
     settings = Settings(host=chosen.host, port=chosen.port)
     if chosen.accept_fault or chosen.accept_share:
         _accept(chosen, settings)
-    return _run(settings, share_accepted=bool(chosen.accept_share))
+    return serve(settings, share_accepted=bool(chosen.accept_share))
 
 
 def _accept(chosen: argparse.Namespace, settings: Settings) -> None:
@@ -107,62 +136,61 @@ def _accept(chosen: argparse.Namespace, settings: Settings) -> None:
         by = administrator(connection, chosen.by)
         accept(connection, found, reason=reason, by=by, at=settings.running_clock()())
     engine.dispose()
-
-
-def _run(settings: Settings, *, share_accepted: bool) -> int:
-    import uvicorn
-
-    from app.database import file_of, open_database
-    from app.keeping.fitness import check_before_serving
-    from app.locks import alone
-    from app.main import create_app
-
-    engine = open_database(settings.database_url)
-    with ExitStack() as held:
-        if file := file_of(engine):
-            held.enter_context(alone(file))
-        for said in check_before_serving(engine, share_accepted=share_accepted):
-            print(said, file=sys.stderr)
-        engine.dispose()
-        # the server repeats the signal that ended it once it has finished: that is no failure
-        signal.signal(signal.SIGTERM, lambda *_: None)
-        uvicorn.run(
-            create_app(settings), host=settings.host, port=settings.port, log_level="warning",
-            server_header=False, proxy_headers=False, timeout_graceful_shutdown=_TO_FINISH,
-        )  # fmt: skip
-    return 0
+    print(f"Accepted by {by.printed_name}, {reason.strip()}:")
+    for fault in found:
+        print(f"  {fault}")
 
 
 def _init(chosen: argparse.Namespace) -> int:
     from app.database import migrate, open_database, reading, writing
     from app.keeping.fitness import must_be_up_to_date, revision_of
-    from app.ledger import mills, people
 
-    settings = Settings()
+    settings, at = Settings(), now()
+    with TemporaryDirectory() as folder:  # tried there first: what fails leaves nothing behind
+        scratch = open_database(f"sqlite:///{folder}/ledger.db", create=True)
+        migrate(scratch)
+        with writing(scratch) as connection:
+            _set_up(connection, chosen, at)
+        scratch.dispose()
     engine = open_database(settings.database_url, create=True)
     with reading(engine) as connection:
         if is_there := revision_of(connection) is not None:
             must_be_up_to_date(connection)
     if not is_there:
         migrate(engine)
-    at = now()
     with writing(engine) as connection:
-        with suppress(LookupError):
-            raise ValueError(f"this ledger is kept for {mills.the_mill(connection).name} already")
-        mill = mills.add_mill(
-            connection, name=chosen.mill, place=chosen.place, zone=chosen.zone,
-            day_starts=chosen.day_starts, shifts_a_day=chosen.shifts,
-            extraction_plant=chosen.plant, mills=chosen.mills, at=at,
-        )  # fmt: skip
-        mills.add_season(connection, mill, name=chosen.season, first_day=chosen.first_day, at=at)
-        first = people.add_person(
-            connection, username=chosen.administrator, printed_name=chosen.administrator,
-            role="administrator", password=None, at=at,
-        )  # fmt: skip
-        code = people.give_code(connection, first, by=None, at=at, lasts=_CODE_LASTS)
+        first, code = _set_up(connection, chosen, at)
     print(f"{chosen.mill} is set up in {settings.database_url}. Next: mill-ledger serve")
     _print_code(first, code, settings)
     return 0
+
+
+def _set_up(connection: Connection, chosen: argparse.Namespace, at: datetime) -> tuple[Any, str]:
+    from app.ledger import mills, people
+
+    with suppress(LookupError):
+        raise ValueError(f"this ledger is kept for {mills.the_mill(connection).name} already")
+    mill = mills.add_mill(
+        connection, name=chosen.mill, place=chosen.place, zone=chosen.zone,
+        day_starts=chosen.day_starts, shifts_a_day=chosen.shifts,
+        extraction_plant=chosen.plant, mills=chosen.mills, at=at,
+    )  # fmt: skip
+    with _of_option("--season, --first-day"):
+        mills.add_season(connection, mill, name=chosen.season, first_day=chosen.first_day, at=at)
+    with _of_option("--administrator, --printed-name"):
+        first = people.add_person(
+            connection, username=chosen.administrator, role="administrator", at=at,
+            printed_name=chosen.printed_name or chosen.administrator,
+        )  # fmt: skip
+    return first, people.give_code(connection, first, by=None, at=at, lasts=_CODE_LASTS)
+
+
+@contextmanager
+def _of_option(names: str) -> Iterator[None]:
+    try:
+        yield
+    except ValueError as problem:
+        raise ValueError(f"{names}: {problem}") from None
 
 
 def _code(chosen: argparse.Namespace) -> int:

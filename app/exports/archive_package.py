@@ -112,7 +112,8 @@ CRLF, quotes doubled), with a point as decimal sign and instants in UTC. datapac
 them to programs by the open standards Data Package and Table Schema.
 
 TO VERIFY IT
-  python3 verify.py ARCHIVE.zip
+  python3 verify.py ARCHIVE.zip         the zip as it was handed out
+  python3 verify.py                     in the folder that it was unpacked to
   python3 verify.py ARCHIVE.zip --anchor 46012:0f3a5b7c9d1e2f40
 Any Python from 3.9 on will do, without anything else installed. Take verify.py out of an archive
 that you trust, or read it first: it is short. Whoever changes an archive can change the verify.py
@@ -126,7 +127,8 @@ WHAT THIS CANNOT PROVE
 Keep some printed numbers of the chain where those who keep the ledger cannot reach them.
 
 TO RECOMPUTE THE TOTALS
-  python3 recompute.py ARCHIVE.zip
+  python3 recompute.py ARCHIVE.zip      the zip
+  python3 recompute.py .                in the folder that it was unpacked to
 It works the sugar account of the season out from the CSV files alone, by the rules that are written
 in it, and compares it with what the ledger printed, in every digit. Where a result was not typed
 but followed from the readings of an instrument, it takes that result from figures.csv, where its

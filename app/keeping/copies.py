@@ -10,19 +10,20 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
 from sqlalchemy import Connection, DateTime, Engine, MetaData, Table, create_engine, func, select
 
-from app.database import Unfit, file_of, migrate, open_database, reading, writing
+from app.database import Unfit, migrate, open_database, reading, writing
 from app.keeping.fitness import known_revision
 from app.ledger import chain, soundness
 from app.ledger.chain import Head
 from app.ledger.mills import the_mill
 from app.ledger.tables import Instant
+from app.locks import Held
 
 _AT_ONCE = 1000
 _WRITE_AHEAD = b"\2\2"  # of the header of a SQLite file: how it is written and read
@@ -122,13 +123,27 @@ def is_in_use(path: Path) -> bool:
         return file.read(20)[18:] == _WRITE_AHEAD
 
 
+def is_plain_copy(path: Path) -> bool:
+    """Tell whether a file was taken from a ledger in use without what lay beside it.
+
+    Beside a ledger that lies where it was written lie the files by which its writers take turns.
+    """
+    beside = (Path(f"{path}{ending}") for ending in ("-wal", "-turn", "-server"))
+    return is_in_use(path) and not any(each.exists() for each in beside)
+
+
+def plain_copy(path: Path) -> Unsound:
+    """Return why such a file is refused."""
+    return Unsound(
+        f"{path} is a plain copy of a ledger in use: what its write-ahead file held is not in "
+        "it. Backups are made by: mill-ledger backup FOLDER"
+    )
+
+
 def examine(path: Path) -> Examined:
     """Read a copy whole and return what it is; Unsound where it is not the ledger it should be."""
     if is_in_use(path):
-        raise Unsound(
-            f"{path} is a plain copy of a ledger in use: what its write-ahead file held is not in "
-            "it. Backups are made by: mill-ledger backup FOLDER"
-        )
+        raise plain_copy(path)
     try:
         return _examined(path)
     except sqlite3.DatabaseError as problem:
@@ -180,18 +195,27 @@ def brought_up(path: Path) -> Iterator[Engine]:
 
 
 def safety_copy(path: Path, kept: Path) -> None:
-    """Keep what lies at `path`, sound or not, and leave no side file there for a later database."""
-    with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(path)) as connection:
-        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # then the file is all there is
+    """Keep a copy of what lies at `path`, sound or not; Held where another program reads it.
+
+    Nothing is taken away from there: what was written last may lie in its write-ahead file alone.
+    """
+    try:
+        _make_one_file(path)
+    except sqlite3.DatabaseError as problem:
+        if problem.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            raise Held(f"{path} is in use by another program: end that first") from None
+    for ending in ("", "-wal", "-journal"):
+        if Path(f"{path}{ending}").exists():
+            copy = Path(f"{kept}{ending}")
+            shutil.copy2(f"{path}{ending}", copy)
+            copy.chmod(0o600)
+            flush(copy)
+    flush(kept.parent)
+
+
+def _make_one_file(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as connection:
+        (busy, *_) = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if busy:
+            raise Held(f"{path} is in use by another program: end that first")
         connection.execute("PRAGMA journal_mode = DELETE")
-    shutil.copy2(path, kept)
-    kept.chmod(0o600)
-    flush(kept)
-    for ending in ("-wal", "-shm"):
-        with suppress(FileNotFoundError):
-            Path(f"{path}{ending}").rename(f"{kept}{ending}")
-
-
-def place_of(engine: Engine) -> str:
-    """Return where a ledger is kept, without a password, to be printed."""
-    return str(file_of(engine) or engine.url.render_as_string(hide_password=True))

@@ -11,6 +11,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine
 
 from app.database import NoDatabase, Unfit, file_of, migrations, reading
+from app.ledger.mills import the_mill
 
 _SHARES = {
     "nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "virtiofs", "afs", "ceph", "glusterfs", "lustre",
@@ -21,12 +22,19 @@ _WANTED = {"fsync": "on", "full_page_writes": "on"}
 _RESTORE = "Restore the newest backup: mill-ledger restore FILE --replace"
 
 
+class Damaged(Unfit):
+    """A file is no database, or its structure is damaged."""
+
+
 def must_be_a_ledger(path: Path) -> None:
-    """Refuse a file that is missing, no database or damaged in its structure; NoDatabase, Unfit."""
+    """Refuse a file that is missing, no database or damaged in its structure.
+
+    NoDatabase, Damaged; Unfit where it cannot be read.
+    """
     if not path.is_file():
         raise NoDatabase(f"There is no ledger at {path}. Make one first, or give its address.")
     if path.stat().st_size == 0:
-        raise Unfit(f"{path} is an empty file, no ledger. {_RESTORE}")
+        raise Damaged(f"{path} is an empty file, no ledger. {_RESTORE}")
     try:
         with closing(sqlite3.connect(f"file:{quote(str(path))}?mode=rw", uri=True)) as connection:
             said = connection.execute("PRAGMA quick_check(3)").fetchall()
@@ -34,9 +42,9 @@ def must_be_a_ledger(path: Path) -> None:
     except sqlite3.OperationalError as problem:
         raise Unfit(f"{path} cannot be read: {problem}. Can its folder be written in?") from None
     except sqlite3.DatabaseError as problem:
-        raise Unfit(f"{path} is no ledger, or it is damaged: {problem}. {_RESTORE}") from None
+        raise Damaged(f"{path} is no ledger, or it is damaged: {problem}. {_RESTORE}") from None
     if said != [("ok",)]:
-        raise Unfit(f"{path} is damaged: {said[0][0]}. {_RESTORE}")
+        raise Damaged(f"{path} is damaged: {said[0][0]}. {_RESTORE}")
     if made == (0,):
         raise Unfit(f"{path} holds no tables, so it is no ledger. {_RESTORE}")
 
@@ -122,9 +130,16 @@ def sqlite_verdict(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> tu
     if not faulty:
         return False, f"{name}: one connection at a time writes."
     return True, (
-        f"{name} can lose writes where two connections write and checkpoint at once; so one "
-        "connection at a time does both, and readers do neither."
+        f"{name} has a known fault: it can lose writes where two connections write and checkpoint "
+        "at once. The ledger avoids it: one connection at a time writes."
     )
+
+
+def _must_have_a_mill(connection: Connection) -> None:
+    try:
+        the_mill(connection)
+    except LookupError:
+        raise Unfit("No mill is set up in this ledger. Run: mill-ledger init") from None
 
 
 def check_before_serving(engine: Engine, *, share_accepted: bool = False) -> list[str]:
@@ -136,8 +151,10 @@ def check_before_serving(engine: Engine, *, share_accepted: bool = False) -> lis
             must_not_lie_on_a_share(file)
     with reading(engine) as connection:
         must_be_up_to_date(connection)
+        _must_have_a_mill(connection)
         if file:
-            return [sqlite_verdict()[1]]
+            faulty, says = sqlite_verdict()
+            return [says] if faulty else []
         said = settings_of(connection)
     if wrong := unsafe_settings(said):
         raise Unfit(f"PostgreSQL may lose what it has confirmed: {', '.join(wrong)}")

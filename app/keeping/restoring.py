@@ -80,7 +80,7 @@ def restore_sqlite(backup: Examined, path: Path, at: datetime | None = None) -> 
             raise Unsound(f"{new} is not what the backup holds")
         if path.exists():
             safety_copy(path, kept_name(path, at or datetime.now(UTC)))
-        for ending in ("-wal", "-shm"):  # of an older database: SQLite would mix them in
+        for ending in ("-wal", "-shm", "-journal"):  # SQLite would mix the older database’s in
             Path(f"{path}{ending}").unlink(missing_ok=True)
         new.replace(path)
         flush(path.parent)

@@ -12,6 +12,8 @@ from app.ledger.chain import Head, Writer
 from app.ledger.soundness import Fault
 
 ACCEPTED, CLOCK = "fault accepted", "clock"
+FOUND, WHOLE = "fault found", "found whole"
+_MOST_TOLD = 100  # faults: a ledger that is wholly damaged has one for each row
 
 _e, _b = tables.event.c, tables.backup.c
 
@@ -45,6 +47,7 @@ class Signs:
     drill: Made | None = None
     accepted: Accepted | None = None
     clock: tuple[datetime, str] | None = None
+    faults: tuple[str, ...] = ()
 
 
 def signs_of(connection: Connection) -> Signs:
@@ -56,6 +59,7 @@ def signs_of(connection: Connection) -> Signs:
         drill=_last(connection, "drill"),
         accepted=_accepted(connection),
         clock=_clock(connection),
+        faults=_found(connection),
     )
 
 
@@ -80,6 +84,27 @@ def _clock(connection: Connection) -> tuple[datetime, str] | None:
     query = select(_e.at, _e.content).where(_e.kind == CLOCK).order_by(_e.number.desc()).limit(1)
     row = connection.execute(query).first()
     return (row.at, json.loads(row.content)["says"]) if row else None
+
+
+def _found(connection: Connection) -> tuple[str, ...]:
+    kinds = _e.kind.in_((FOUND, WHOLE))
+    query = select(_e.kind, _e.content).where(kinds).order_by(_e.number.desc()).limit(1)
+    row = connection.execute(query).first()
+    return tuple(json.loads(row.content)["faults"]) if row and row.kind == FOUND else ()
+
+
+def tell_found(
+    connection: Connection, found: Iterable[Fault], *, whole: bool, at: datetime
+) -> None:
+    """Write down what a verification found, if it is not what was known before.
+
+    One of the end of the chain alone takes nothing back that was found elsewhere.
+    """
+    known = _found(connection)
+    faults = list(dict.fromkeys([*(() if whole else known), *map(str, found)]))[:_MOST_TOLD]
+    if set(faults) != set(known):
+        content = {"faults": faults}
+        chain.tell(connection, FOUND if faults else WHOLE, content, by=None, at=at)
 
 
 def accept(

@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, Engine, insert
+from sqlalchemy import Engine, insert
 from sqlalchemy.exc import SQLAlchemyError
 
 from app.database import file_of, reading, writing
 from app.keeping.fitness import share_of
-from app.keeping.signs import CLOCK, Signs, signs_of
+from app.keeping.signs import CLOCK, Signs, signs_of, tell_found
 from app.ledger import chain, soundness, tables
 from app.ledger.soundness import Fault
 
@@ -96,20 +96,26 @@ class Watch:
 
     def verify(self) -> None:
         """Verify the whole ledger now."""
-        with self._verifying, reading(self._engine) as connection:
-            self._note(connection, since=0)
+        with self._verifying:
+            self._note(since=0)
 
     def _look_at_the_tail(self) -> None:
         with reading(self._engine) as connection:
             last = chain.head(connection).number
-            self._note(connection, since=max(0, last - TAIL))
+        self._note(since=max(0, last - TAIL))
 
-    def _note(self, connection: Connection, since: int) -> None:
-        began = _steady()
-        found = tuple(soundness.faults(connection, since=since))
-        self.verified = Verified(self._clock(), since == 0, _steady() - began, found)
+    def _note(self, since: int) -> None:
+        began, whole = _steady(), since == 0
+        with reading(self._engine) as connection:
+            found = tuple(soundness.faults(connection, since=since))
+            self.signs = signs_of(connection)
+        self.verified = Verified(self._clock(), whole, _steady() - began, found)
         for fault in found[:20]:
             _log.error("%s", fault)
+        if found or self.signs.faults:  # so that a restart does not forget it
+            with writing(self._engine) as connection:
+                tell_found(connection, found, whole=whole, at=self._clock())
+                self.signs = signs_of(connection)
 
     def look_around(self) -> None:
         """Look at the clock, and at what the ledger tells of backups and accepted faults."""
@@ -134,11 +140,17 @@ class Watch:
         return ""
 
     @property
+    def faults(self) -> list[str]:
+        """What is not as it was written, by the last look at all of it and what came after."""
+        done = self.verified
+        before = () if done and done.whole else self.signs.faults
+        return list(dict.fromkeys([*map(str, done.faults if done else ()), *before]))
+
+    @property
     def closed(self) -> str:
         """Why nothing may be written in the ledger, in words; empty where it may."""
         accepted = self.signs.accepted.faults if self.signs.accepted else frozenset()
-        found = self.verified.faults if self.verified else ()
-        new = [fault for fault in found if str(fault) not in accepted]
+        new = [fault for fault in self.faults if fault not in accepted]
         if not new:
             return ""
         return (

@@ -1,9 +1,8 @@
 """Forms that were answered: one sent again gets the answer it got, and does nothing."""
 
-import hashlib
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, delete, insert, select
 
 from app.ledger import tables
 
@@ -19,11 +18,9 @@ class AnsweredOtherwise(Exception):
 def answer_before(connection: Connection, key: str, digest: str) -> str | None:
     """Return where the form of this key and digest was sent on to; None the first time.
 
-    Copies sent at the same moment wait for the first to be done. Raises AnsweredOtherwise.
+    Copies sent at the same moment wait for the first to be done, as all who write do. Raises
+    AnsweredOtherwise.
     """
-    if connection.dialect.name == "postgresql":
-        number = int.from_bytes(hashlib.sha256(key.encode()).digest()[:8], signed=True)
-        connection.execute(select(func.pg_advisory_xact_lock(number)))
     row = connection.execute(select(_a.digest, _a.location).where(_a.key == key)).first()
     if row is None:
         return None

@@ -92,7 +92,6 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
     """
     if day not in season:
         raise Refused(f"{day} is not a day of the season {season.name}")
-    take_turn(connection, season)
     entries = entries_of_shift(connection, season, day, number)
     rules = _rules(connection, season, day, number, by=by, at=at, instrument=instrument)
     changes, failures = _changes(cells, {entry.id: entry for entry in entries}, rules)
@@ -109,12 +108,6 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
             )
             _let_stand(connection, shift_id, change, key)
     return failures
-
-
-def take_turn(connection: Connection, season: Season) -> None:
-    """Let the writers of a season follow each other on PostgreSQL, as SQLite does by itself."""
-    c = tables.season.c
-    connection.execute(select(c.id).where(c.id == season.id).with_for_update())
 
 
 def _rules(

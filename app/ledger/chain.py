@@ -9,12 +9,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, NamedTuple, Protocol
 
-from sqlalchemy import Connection, LargeBinary, Table, insert, select, text
+from sqlalchemy import Connection, LargeBinary, Table, insert, select
 
 from app.ledger import tables
 from app.ledger.canonical import BEGINNING, canonical, digest_of_event, link
-
-_WRITERS_LOCK = 7_140_914  # of PostgreSQL: any number that nothing else takes
 
 _e = tables.event.c
 
@@ -61,12 +59,6 @@ def numbers_of(connection: Connection, kind: str, rows: Iterable[int]) -> dict[i
     """Return the numbers of the events that tell of some rows of a table, by their ids."""
     query = select(_e.row_id, _e.number).where(_e.kind == kind, _e.row_id.in_(tuple(rows)))
     return {row.row_id: row.number for row in connection.execute(query)}
-
-
-def take_turn(connection: Connection) -> None:
-    """Let writers of the chain follow each other on PostgreSQL, as SQLite does by itself."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})"))
 
 
 def tell(
@@ -126,7 +118,6 @@ def _tell_all(
     kind: str,
     events: Iterable[tuple[Mapping[str, Any], Writer | None, datetime, About]],
 ) -> Head:
-    take_turn(connection)
     last = head(connection)
     rows = []
     for content, by, at, about in events:

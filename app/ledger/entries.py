@@ -29,6 +29,7 @@ class Entry:
     late: bool = False
     observed_by: str | None = None
     instrument: str = "none"
+    recorded_by: int = 0
 
 
 def as_float(value: Decimal | str | None) -> float | None:
@@ -51,6 +52,7 @@ ENTRY = (
     e.late,
     e.observed_by,
     e.instrument,
+    e.recorded_by,
 )
 
 

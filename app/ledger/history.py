@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, insert, select
 
 from app.ledger import chain, tables
-from app.ledger.book import LATE_AFTER, entry_values, open_shift, take_turn
+from app.ledger.book import LATE_AFTER, entry_values, open_shift
 from app.ledger.cells import Refused, pol_above_brix, understand
 from app.ledger.chain import About
 from app.ledger.entries import as_float
@@ -36,7 +36,6 @@ def load_history(connection: Connection, season: Season, rows: Iterable[HistoryE
     Raises Refused for a text that a sheet would refuse, and ValueError for a season that already
     has entries.
     """
-    take_turn(connection, season)
     begun = select(tables.shift.c.id).where(tables.shift.c.season_id == season.id).limit(1)
     if connection.scalar(begun) is not None:
         raise ValueError(f"The season {season.name} already has entries")

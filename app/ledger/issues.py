@@ -102,7 +102,6 @@ def next_issue(
 
     Raises Refused where one is replaced and nobody says why.
     """
-    chain.take_turn(connection)
     made = issues_of(connection, season, day)
     before = made[-1] if made else None
     words = readable_reason(reason)

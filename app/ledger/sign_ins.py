@@ -6,7 +6,7 @@ Who guesses waits longer each time, but a colleague's guesses elsewhere keep nob
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import (
     ColumnElement,
@@ -50,25 +50,16 @@ class SignIn:
     seen_at: datetime
 
 
-def sign_in(
-    connection: Connection, username: str, password: str, address: str, at: datetime
-) -> str | None:
-    """Return a new token, or None: `who_knows` and `let_in` in one transaction."""
-    person_id = who_knows(connection, username, password, address, at)
-    return let_in(connection, person_id, username, password, address, at)
+class Known(NamedTuple):
+    """Whose name and password were found to fit, and the hash they were found by."""
 
-
-def confirms(
-    connection: Connection, person: Person, password: str, address: str, at: datetime
-) -> bool:
-    """Tell whether `person` types the right password again; wrong ones count as at sign-in."""
-    found = who_knows(connection, person.username, password, address, at)
-    return judge(connection, found, person.username, address, at)
+    person_id: int
+    checked: str
 
 
 def who_knows(
     connection: Connection, username: str, password: str, address: str, at: datetime
-) -> int | None:
+) -> Known | None:
     """Return whose name and password these are, or None; writes nothing, and takes its time.
 
     That time is the same for an unknown name, a wrong password and somebody deactivated.
@@ -80,21 +71,18 @@ def who_knows(
     query = select(c.id, c.password_hash, c.active).where(c.username == name)
     row = connection.execute(query).first()
     known = fits(row.password_hash if row else None, password)
-    return row.id if row and row.active and known else None
+    return Known(row.id, row.password_hash) if row and row.active and known else None
 
 
-def judge(
-    connection: Connection, person_id: int | None, username: str, address: str, at: datetime
-) -> bool:
-    """Tell whether whom `who_knows` found may go on; of nobody, the try is kept.
+def judge(connection: Connection, right: bool, username: str, address: str, at: datetime) -> bool:
+    """Tell whether somebody whose secret was `right` may go on; a wrong try is kept.
 
     Many who guess at once are all told to wait once a few of them are wrong.
     """
-    name, c = filed_name(username), tables.person.c
-    connection.execute(select(c.id).where(c.username == name).with_for_update())
+    name = filed_name(username)
     if wait_before(connection, name, address, at):
         return False
-    if person_id is None:
+    if not right:
         values = {"username": name, "address": address, "at": at}
         connection.execute(insert(tables.sign_in_failure).values(values))
         return False
@@ -104,16 +92,25 @@ def judge(
 
 def let_in(
     connection: Connection,
-    person_id: int | None,
+    known: Known | None,
     username: str,
     password: str,
     address: str,
     at: datetime,
 ) -> str | None:
     """Return a new token for whom `who_knows` found; None for nobody, whose try is kept."""
-    if not judge(connection, person_id, username, address, at) or person_id is None:
+    if not judge(connection, known is not None, username, address, at) or known is None:
         return None
-    _strengthen(connection, person_id, password)
+    person_id, checked = known
+    c = tables.person.c
+    kept, active = connection.execute(
+        select(c.password_hash, c.active).where(c.id == person_id)
+    ).one()
+    if not active or kept != checked:
+        return None  # deactivated, or the password set anew, since it was checked
+    if is_weak(kept):
+        whose = update(tables.person).where(c.id == person_id)
+        connection.execute(whose.values(password_hash=hashed(password)))
     connection.execute(delete(tables.sign_in).where(_s.begun_at <= at - _KEPT))
     token = secrets.token_urlsafe(32)
     values = {
@@ -125,15 +122,6 @@ def let_in(
     }
     connection.execute(insert(tables.sign_in).values(values))
     return token
-
-
-def _strengthen(connection: Connection, person_id: int, password: str) -> None:
-    """Make a hash anew that was made with less work than is asked today."""
-    c = tables.person.c
-    kept = connection.scalar(select(c.password_hash).where(c.id == person_id))
-    if kept and is_weak(kept):
-        whose = update(tables.person).where(c.id == person_id)
-        connection.execute(whose.values(password_hash=hashed(password)))
 
 
 def wait_before(

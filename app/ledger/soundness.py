@@ -126,7 +126,9 @@ def _of_the_chain(connection: Connection, since: int) -> Iterator[Fault]:
             if number != expected:
                 yield Fault(expected, f"Events {expected} to {number - 1} are missing")
             elif stored != link(number, previous, digest_of_event(event)):
-                yield Fault(number, f"Event {number} is not as it was written: its hash differs")
+                mark = _mark(f"{stored} {digest_of_event(event)}")
+                words = f"Event {number} is not as it was written: its hash differs ({mark})"
+                yield Fault(number, words)
             previous, expected = stored, number + 1
     except _UNREADABLE:
         number = _first_unreadable(connection, expected)
@@ -160,8 +162,14 @@ def _of_rows(connection: Connection, table: Table, since: int) -> Iterator[Fault
         if content != canonical(row) and (wrong := _differing(table, content, row)):
             yield Fault(
                 number,
-                f"{table.name} {row_id} is not as event {number} tells: {', '.join(wrong)}",
+                f"{table.name} {row_id} is not as event {number} tells: {', '.join(wrong)} "
+                f"({_mark(canonical(row))})",
             )
+
+
+def _mark(found: str) -> str:
+    """Return digits of what was found, so that accepting it accepts nothing that comes later."""
+    return hashlib.sha256(found.encode()).hexdigest()[:8]
 
 
 def _differing(table: Table, content: str, row: dict[str, Any]) -> list[str]:
@@ -213,7 +221,8 @@ def _of_people(connection: Connection, since: int) -> Iterator[Fault]:
         elif wrong := [name for name, text in told.items() if text != written(row[name])]:
             yield Fault(
                 number,
-                f"person {row['username']} is not as event {number} tells: {', '.join(wrong)}",
+                f"person {row['username']} is not as event {number} tells: {', '.join(wrong)} "
+                f"({_mark(str([row[name] for name in wrong]))})",
             )
     told_of = select(literal(1)).where(and_(_e.kind == "person", _e.row_id == person.c.id))
     for username in connection.scalars(select(person.c.username).where(~exists(told_of))):
@@ -230,7 +239,8 @@ def _of_files(connection: Connection, since: int) -> Iterator[Fault]:
         except zlib.error:
             sound = False
         if not sound:
-            yield Fault(number, f"The file {name}, issued by event {number}, was changed since")
+            words = f"The file {name}, issued by event {number}, was changed since"
+            yield Fault(number, f"{words} ({hashlib.sha256(packed).hexdigest()[:8]})")
 
 
 def _of_the_reading_side(connection: Connection) -> Iterator[Fault]:

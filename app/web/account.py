@@ -1,10 +1,12 @@
 """One's own account: setting a password with a code, changing it, and where one is signed in."""
 
 from dataclasses import dataclass, field
+from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Request, Response
 from sqlalchemy import Connection
 
+from app.database import reading
 from app.ledger import people, sign_ins
 from app.ledger.mills import the_mill
 from app.ledger.passwords import hash_of_new, hash_of_secret
@@ -67,27 +69,51 @@ def code_page(request: Request, _at: Place, username: str = "") -> Response:
     return render(request, "set_password.html", page=PasswordPage(username))
 
 
+NewHash = tuple[str, dict[str, str]]  # the hash of a new password, or what is wrong with it
+
+
+def _hashed_by_code(request: Request, form: Form, now: Now, _at: Place) -> NewHash:
+    # before the lock is taken: judging and hashing a password take long
+    username, address = form.get("username", ""), address_of(request)
+    with reading(request.app.state.engine) as connection:
+        if sign_ins.wait_before(connection, username, address, now):
+            return "", {}
+        who = people.who_has_code(connection, username, form.get("code", ""), now)
+        return _new_hash(connection, who, form) if who else ("", {})
+
+
+def _hashed_of_own(request: Request, form: Form, who: Viewer, _at: Place) -> NewHash:
+    with reading(request.app.state.engine) as connection:
+        return _new_hash(connection, who, form)
+
+
 @router.post("/set-password")
-def set_password(request: Request, form: Form, now: Now, _at: Place, once: Once) -> Response:
+def set_password(
+    request: Request,
+    form: Form,
+    now: Now,
+    hashed: Annotated[NewHash, Depends(_hashed_by_code)],
+    once: Once,
+) -> Response:
     """Set a password with a code that an administrator gave."""
     writing, username, address = once.connection, form.get("username", ""), address_of(request)
     person = None
     if not sign_ins.wait_before(writing, username, address, now):
         person = people.who_has_code(writing, username, form.get("code", ""), now)
-    known = person.id if person else None
-    if not sign_ins.judge(writing, known, username, address, now) or person is None:
+    right = person is not None
+    if not sign_ins.judge(writing, right, username, address, now) or person is None:
         note(request, "code refused", username=username)
         page = PasswordPage(username, {"code": WRONG_CODE})
         return render(request, "set_password.html", 422, page=page)
-    new_hash, wrong = _new_hash(writing, person, form)
-    if wrong:
+    new_hash, wrong = hashed
+    if wrong or not new_hash:
         return render(request, "set_password.html", 422, page=PasswordPage(username, wrong))
     people.set_password(writing, person, new_hash, at=now)
     note(request, "password set", username=username)
     return done(once, "/sign-in?done=password")
 
 
-def _new_hash(connection: Connection, person: Person, form: Form) -> tuple[str, dict[str, str]]:
+def _new_hash(connection: Connection, person: Person, form: Form) -> NewHash:
     """Return the hash of the new password, or what is wrong with it."""
     password = form.get("new_password", "")
     if password != form.get("again", ""):
@@ -109,14 +135,19 @@ def account_page(
 
 @router.post("/account/password")
 def change_password(
-    request: Request, who: Viewer, again: SignedAgain, writing: Writing, form: Form, now: Now,
+    request: Request,
+    who: Viewer,
+    again: SignedAgain,
+    hashed: Annotated[NewHash, Depends(_hashed_of_own)],
+    writing: Writing,
+    now: Now,
     once: Once,
-) -> Response:  # fmt: skip
+) -> Response:
     """Change one's own password; the old one is asked for, and other sign-ins end."""
     if not again:
         note(request, "password refused")
         return _account(request, writing, now, who, wrong={"password": NOT_YOURS})
-    new_hash, wrong = _new_hash(writing, who, form)
+    new_hash, wrong = hashed
     if wrong:
         return _account(request, writing, now, who, wrong=wrong)
     people.set_password(writing, who, new_hash, at=now, keeping=token_of(request))

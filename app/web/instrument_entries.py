@@ -15,6 +15,7 @@ from app.ledger.book import Closed, Conflict, Typed
 from app.ledger.cells import LONGEST_TEXT
 from app.ledger.entries import Entry, entries_of_shift
 from app.ledger.instruments import Instrument
+from app.ledger.people import Person
 from app.plant.measures import MEASURES
 from app.web.open_shift import OpenShift, open_shift
 from app.web.requests import Day
@@ -126,12 +127,14 @@ def _write(
     taken = {measure.name for measure in shift.measures}
     if missing := cells.keys() - taken:
         raise Unfit(422, *(f"Shift {number} of {day} has no {each}" for each in sorted(missing)))
-    before = _written(connection, shift, name)
+    before = _written(connection, shift, instrument.person)
     new = [
         Typed(measure, sent.typed)
         for measure, sent in cells.items()
         if measure not in before or before[measure].typed != sent.typed
     ]
+    if not new:
+        return {measure: before[measure].id for measure in cells}
     try:
         failures = book.record_sheet(
             connection, season=shift.season, day=day, number=number, cells=new,
@@ -147,7 +150,7 @@ def _write(
     return {m: (stands if m in fresh else before)[m].id for m in cells}
 
 
-def _written(connection: Connection, shift: OpenShift, name: str) -> dict[str, Entry]:
+def _written(connection: Connection, shift: OpenShift, by: Person) -> dict[str, Entry]:
     """Return what an instrument itself wrote on a shift, by measure."""
     entries = entries_of_shift(connection, shift.season, shift.day, shift.number)
-    return {entry.measure: entry for entry in entries if entry.instrument == name}
+    return {entry.measure: entry for entry in entries if entry.recorded_by == by.id}

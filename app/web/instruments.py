@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
@@ -10,13 +11,13 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import JSONResponse
 from sqlalchemy import Connection
 
-from app.ledger import instruments
+from app.ledger import instruments, mills
 from app.ledger.instruments import Instrument
-from app.ledger.mills import the_mill
-from app.ledger.people import Person
+from app.ledger.people import Person, filed_name, people
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
-from app.plant.streams import STATIONS
+from app.plant.streams import STATIONS, streams_in_use
+from app.plant.vessels import VESSELS
 from app.web.forms import body_of
 from app.web.instrument_entries import LONGEST_BODY, Unfit, take
 from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
@@ -38,6 +39,7 @@ class InstrumentsPage:
 
     instruments: list[Instrument]
     clock: Clock
+    streams: frozenset[str]
     typed: Mapping[str, str] = field(default_factory=dict)
     done: str = ""
     token: tuple[Instrument, str] | None = None
@@ -45,9 +47,9 @@ class InstrumentsPage:
 
     @property
     def stations(self) -> dict[str, list[Measure]]:
-        """The measures by the title of their station."""
+        """The measures that this mill takes, by the title of their station."""
         found = {
-            title: [m for m in MEASURES.values() if m.station == name]
+            title: [m for m in MEASURES.values() if m.station == name and m.stream in self.streams]
             for name, title in STATIONS.items()
         }
         return {title: measures for title, measures in found.items() if measures}
@@ -69,13 +71,13 @@ class InstrumentsPage:
 
 @router.get("")
 def instruments_page(
-    request: Request, reading: Reading, _by: Administrator, did: str = "", who: str = ""
+    request: Request, reading: Reading, now: Now, _by: Administrator, did: str = "", who: str = ""
 ) -> Response:
     """Show every instrument, with a form for one more."""
     found = instruments.instruments(reading)
     names = [each.person.printed_name for each in found if each.person.username == who]
     said = f"{names[0]} {_DONE[did]}" if names and did in _DONE else ""
-    return _page(request, reading, done=said)
+    return _page(request, reading, now, done=said)
 
 
 @router.post("")
@@ -84,16 +86,19 @@ def add_instrument(
 ) -> Response:
     """Add an instrument, and show its token."""
     chosen = [name for name in MEASURES if form.get(f"measure:{name}") == "yes"]
+    name = form.get("name", "")
+    if taken := _is_taken(writing, name):
+        return _page(request, writing, now, typed=form, wrong={"name": taken})
     try:
         added, token = instruments.add_instrument(
-            writing, name=form.get("name", ""), measures=chosen, by=by, at=now
+            writing, name=name, measures=chosen, by=by, at=now
         )
     except ValueError as wrong:
         where = "name" if chosen else "measures"
-        return _page(request, writing, typed=form, wrong={where: str(wrong)})
+        return _page(request, writing, now, typed=form, wrong={where: str(wrong)})
     note(request, "token made", instrument=added.person.username)
     keep(once, _address("added", added))  # a form sent again shows no token: it is not kept
-    return _page(request, writing, token=(added, token))
+    return _page(request, writing, now, token=(added, token))
 
 
 @router.post("/{username}/revocation")
@@ -108,19 +113,34 @@ def revoke(
     if form.get("sure") != "yes":
         where = f"instrument-{found[0].person.id}"
         words = f"Tick “yes, revoke” beside {found[0].person.printed_name} first"
-        return _page(request, writing, wrong={where: words})
+        return _page(request, writing, now, wrong={where: words})
     instruments.revoke(writing, found[0], by=by, at=now)
     note(request, "token revoked", instrument=username)
     return done(once, _address("revoked", found[0]))
+
+
+def _is_taken(connection: Connection, name: str) -> str:
+    """Say why an instrument may not have a name; empty where it may."""
+    words = name.split()
+    filed = filed_name("-".join(words))
+    if filed == "none":  # which stands in exports for what a person typed
+        return "An instrument may not be called “none”"
+    if any(other.username == filed for other in people(connection)):
+        return f"There is already an instrument or somebody called {' '.join(words)}"
+    return ""
 
 
 def _address(what: str, instrument: Instrument) -> str:
     return f"/instruments?{urlencode({'did': what, 'who': instrument.person.username})}"
 
 
-def _page(request: Request, connection: Connection, **said: Any) -> Response:
-    clock = the_mill(connection).clock
-    page = InstrumentsPage(instruments.instruments(connection), clock, **said)
+def _page(request: Request, connection: Connection, now: datetime, **said: Any) -> Response:
+    mill = mills.the_mill(connection)
+    day, _ = mill.clock.shift_at(now)
+    equipment = mills.equipment(mill, mills.convention_rows(connection, mill), day)
+    streams = frozenset({*streams_in_use(equipment), *VESSELS})
+    every = instruments.instruments(connection)
+    page = InstrumentsPage(every, mill.clock, streams, **said)
     return render(request, "instruments.html", 422 if page.wrong else 200, page=page)
 
 

@@ -213,8 +213,11 @@ def _changes(
         return ()
     found = issues.file_of(find.connection, before, FIGURES)
     assert found  # noqa: S101  every issue has its figures
+    first_day = asked.season.first_day
+    if not changes(found[0], page, first_day, ()):
+        return ()
     since = issues.amendments(find.connection, asked.season, before.chain_number)
-    return changes(found[0], page, asked.season.first_day, since)
+    return changes(found[0], page, first_day, since)
 
 
 def _page(

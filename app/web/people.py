@@ -30,13 +30,15 @@ _DONE = {
 class PeoplePage:
     """Everybody, what was done, and what was not: a heading, why, and the box it is about.
 
-    `code` is one just given, with whose it is: it is on this page and nowhere else.
+    `code` is one just given, with whose it is: it is on this page and nowhere else. `address` is
+    where a password is set with it.
     """
 
     people: list[Person]
     typed: dict[str, str] = field(default_factory=lambda: dict(_EMPTY))
     done: str = ""
     code: tuple[Person, str] | None = None
+    address: str = ""
     not_done: str = ""
     error: str = ""
     where: str = "#username"
@@ -151,7 +153,9 @@ def _give_code(
     code = people.give_code(writing, person, by=by, at=now)
     note(request, "code given", person=person.username)
     keep(once, _address(what, person))  # a form sent again shows no code: it is not kept
-    return render(request, "people.html", page=PeoplePage(_people(writing), code=(person, code)))
+    address = f"{request.base_url}set-password"
+    page = PeoplePage(_people(writing), code=(person, code), address=address)
+    return render(request, "people.html", page=page)
 
 
 def _done(once: Once, what: str, person: Person) -> Response:

@@ -24,11 +24,12 @@ from app.ledger.answers import AnsweredOtherwise, answer_before, keep_answer
 from app.ledger.passwords import hash_of_secret
 from app.ledger.people import ROLES, Person
 from app.ledger.sign_ins import judge, who_knows
-from app.web.forms import SECRET, form_of
+from app.web.forms import form_of
 from app.web.frame import Frame, frame_of, locked_of
 from app.web.safety import SAFE
 
 _LONGEST_KEY = 100
+_THIS_COMPUTER = ("localhost", "127.0.0.1", "::1")  # nobody reads along within it
 _NO_RESULTS = ("/sign-in", "/sign-out", "/unlock")  # are let through while nothing may be written
 AGAIN = {"X-Sign-In": "again"}  # tells a script that a password would help
 
@@ -184,7 +185,8 @@ def _once(request: Request, form: Form, writing: Writing, now: Now) -> Answering
         raise HTTPException(428, "This page is out of date. Load it again, then send it.")
     frame = getattr(request.state, "frame", None)
     who = frame.person.username if frame else ""
-    said = {name: text for name, text in form.items() if name not in SECRET | {"token"}}
+    said = {name: text for name, text in form.items() if name != "token"}
+    # of secrets too, so that another password is not taken for the one sent before; it is a hash
     digest = hash_of_secret(urlencode([("", request.url.path), ("", who), *sorted(said.items())]))
     try:
         before = answer_before(writing, key, digest)
@@ -219,7 +221,7 @@ def _signed_again(request: Request, form: Form, frame: Surrounded, now: Now, _at
     with reading(engine) as connection:  # no lock: a password takes long to check
         found = who_knows(connection, name, password, address, now)
     with writing(engine) as connection:
-        return judge(connection, found, name, address, now)
+        return judge(connection, found is not None, name, address, now)
 
 
 SignedAgain = Annotated[bool, Depends(_signed_again)]
@@ -239,7 +241,7 @@ def render(request: Request, template: str, status: int = 200, **names: Any) -> 
         notices=state.watch.notices(frame.person.role if frame else ""),
         here=request.url.path,
         demo=state.settings.demo,
-        encrypted=state.settings.secure_cookies,
+        private=state.settings.secure_cookies or request.url.hostname in _THIS_COMPUTER,
         **names,
     )
     return HTMLResponse(page, status)

@@ -22,6 +22,17 @@ PUBLIC = {
     "/instruments/entries": "the token of an instrument",
 }
 
+# in the words of those who have the roles; the table of routes is what holds
+MAY = {
+    "chemist": "Types results and signs the shift as entered.",
+    "chief chemist": "Does what a chemist does; also corrects what was signed, approves days and "
+    "opens them again, looks through what came after, and issues reports.",
+    "manager": "Approves days and opens them again, looks through what came after, and issues "
+    "reports; never types results.",
+    "auditor": "Reads everything and exports it; changes nothing.",
+    "administrator": "Looks after people, instruments and settings; never types or approves.",
+}
+
 
 @dataclass(frozen=True)
 class Access:
@@ -65,5 +76,6 @@ def roles_page(request: Request, _: Viewer) -> Response:
     routes = [access for access in access_of(request.app) if access.address not in PUBLIC]
     public = [access for access in access_of(request.app) if access.address in PUBLIC]
     return render(
-        request, "manual/roles.html", parts=PARTS, routes=routes, public=public, roles=ROLES
-    )
+        request, "manual/roles.html", parts=PARTS, routes=routes, public=public, roles=ROLES,
+        may=MAY,
+    )  # fmt: skip

@@ -67,10 +67,10 @@ def words_of(signed: Signed, clock: Clock, meaning: str) -> str:
     if signed.since:
         came = "1 entry came" if signed.since == 1 else f"{signed.since} entries came"
         return (
-            f"{done} {who}, covering {last.entries} entries; {came} later, and the "
-            "signature does not cover them"
+            f"{done} {who}, covering what stood after {last.entries} entries; {came} later, and "
+            "the signature does not cover them"
         )
-    return f"{done} {who}, covering all {last.entries} entries"
+    return f"{done} {who}, covering all that stands, after {last.entries} entries"
 
 
 def seal_of(connection: Connection, shift: OpenShift, by: Person) -> Seal:

@@ -8,12 +8,14 @@ from typing import Annotated, NamedTuple
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 
-from app.database import file_of
+from app.database import file_of, reading
 from app.keeping.fitness import sqlite_verdict
-from app.keeping.signs import Made
 from app.keeping.watch import Watch
+from app.ledger.mills import the_mill
 from app.ledger.people import Person
 from app.ledger.soundness import CANNOT
+from app.plant.calendar import Clock
+from app.reports.dates import moment
 from app.web.requests import Now, Place, allow, render
 
 router = APIRouter(prefix="/status")
@@ -27,7 +29,7 @@ class Line(NamedTuple):
 
     title: str
     says: str
-    well: bool = True
+    well: str = "yes"
 
 
 @router.get("")
@@ -35,11 +37,13 @@ def status(request: Request, person: Keeper, now: Now, _at: Place) -> Response:
     """Say how the ledger is kept."""
     watch: Watch = request.app.state.watch
     watch.look_around()
+    with reading(request.app.state.engine) as connection:
+        clock = the_mill(connection).clock
     return render(
         request,
         "status.html",
-        lines=list(_lines(request, watch, now)),
-        faults=[str(fault) for fault in watch.verified.faults] if watch.verified else [],
+        lines=list(_lines(request, watch, now, clock)),
+        faults=watch.faults,
         may_verify=person.role == "administrator",
         cannot=CANNOT,
     )
@@ -52,41 +56,56 @@ def verify(request: Request, _: Administrator, _at: Place) -> Response:
     return RedirectResponse("/status", 303)
 
 
-def _lines(request: Request, watch: Watch, now: datetime) -> Iterator[Line]:
-    yield Line("Writing", watch.closed or "open", not watch.closed)
-    if done := watch.verified:
-        extent = "the whole ledger" if done.whole else "the end of the chain"
-        found = f"{len(done.faults)} faults" if done.faults else "sound"
-        took = f"{extent} in {done.seconds:.1f} s, {_ago(now - done.at)}"
-        yield Line("Verified", f"{found}; {took}", not done.faults)
+def _lines(request: Request, watch: Watch, now: datetime, clock: Clock) -> Iterator[Line]:
+    yield Line("Writing", watch.closed or "open", _yes(not watch.closed))
+    yield from _verified(watch, clock)
     if watch.unable:
-        yield Line("Looking at it", watch.unable, well=False)
+        yield Line("Looking at it", watch.unable, "no")
     head = watch.signs.head
     yield Line("End of the chain", head.short if head.number else "nothing is written yet")
-    yield _made("Last backup", watch.signs.backup, now, watch.backup_is_due())
-    month = timedelta(days=31)
-    drill = watch.signs.drill
-    untried = "" if drill and now - drill.at < month else "Try one each month: mill-ledger drill"
-    yield _made("Last proven restore", drill, now, untried)
+    yield from _backups(request, watch, now, clock)
     if file := file_of(request.app.state.engine):
         disk = shutil.disk_usage(file.parent)
         low = watch.disk_is_low()
-        yield Line("Disk", low or f"{disk.free / 1e9:,.1f} GB free", not low)
+        yield Line("Disk", low or f"{disk.free / 1e9:,.1f} GB free", _yes(not low))
         yield Line("Database", sqlite_verdict()[1])
     else:
         yield Line("Database", "PostgreSQL")
-    clock = watch.signs.clock
-    said = f"{clock[1]}, {_ago(now - clock[0])}" if clock else "never seen to change"
-    yield Line("Clock", f"{said}; it is {now:%Y-%m-%d %H:%M} UTC")
+    told = watch.signs.clock
+    said = f"{told[1]}, {moment(told[0], clock)}" if told else "never seen to change"
+    yield Line("Clock", f"{said}; it is {moment(now, clock)}")
 
 
-def _made(title: str, made: Made | None, now: datetime, lacks: str) -> Line:
-    says = f"{_ago(now - made.at)}, up to event {made.number}: {made.place}" if made else "never"
-    return Line(title, f"{says}. {lacks}" if lacks else says, not lacks)
+def _verified(watch: Watch, clock: Clock) -> Iterator[Line]:
+    done = watch.verified
+    if done is None:
+        return
+    many = len(done.faults)
+    found = f"{many} fault{'s' if many > 1 else ''}" if many else "sound"
+    took = f"in {done.seconds:.1f} s, {moment(done.at, clock)}"
+    if done.whole:
+        yield Line("Verified", f"{found}; the whole ledger {took}", _yes(not many))
+    elif many:
+        yield Line("Verified", f"{found} at the end of the chain {took}", "no")
+    else:
+        said = "the end of the chain is sound; the whole ledger not checked yet"
+        yield Line("Verified", f"{said} ({took})", "not known yet")
 
 
-def _ago(age: timedelta) -> str:
-    hours = age.total_seconds() / 3600
-    if hours < 1:
-        return f"{max(0, hours * 60):.0f} minutes ago"
-    return f"{hours:.0f} hours ago" if hours < 72 else f"{age.days} days ago"
+def _backups(request: Request, watch: Watch, now: datetime, clock: Clock) -> Iterator[Line]:
+    invented = request.app.state.settings.demo
+    backup, drill = watch.signs.backup, watch.signs.drill
+    late = watch.backup_is_due() or ("" if backup else "Make one a day: mill-ledger backup FOLDER")
+    month = timedelta(days=31)
+    untried = drill is None or now - drill.at >= month
+    lacks = "Try one each month: mill-ledger drill FOLDER" if untried else ""
+    for title, made, lack in (("Last backup", backup, late), ("Last proven restore", drill, lacks)):
+        where = f"{moment(made.at, clock)}, up to event {made.number}: {made.place}" if made else ""
+        if invented:
+            yield Line(title, f"{where or 'never'}. None is asked for in a demonstration", "–")
+        else:
+            yield Line(title, ". ".join(filter(None, (where or "never", lack))), _yes(not lack))
+
+
+def _yes(well: bool) -> str:
+    return "yes" if well else "no"

@@ -183,7 +183,8 @@ def _review(told: Told) -> Words:
 
 def _person(told: Told) -> Words:
     c = told.content
-    return f"{c['printed_name']} ({c['username']})", "", f"{c['what']}; {c['role']}", "", ""
+    what = c.get("what", "was here before the chain began")
+    return f"{c['printed_name']} ({c['username']})", "", f"{what}; {c['role']}", "", ""
 
 
 def _dated(told: Told) -> Words:

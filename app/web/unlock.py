@@ -19,6 +19,8 @@ from app.web.sign_in import begin, with_cookie, within
 
 router = APIRouter()
 
+NOT_THEIRS = "Only whoever typed here can go on here. Another signs in on another page."
+
 _KEPT = "kept:"
 WRONG = (
     "This is not your password, or there were too many tries: wait a little and type it again. "
@@ -44,6 +46,8 @@ def unlock(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place
     if typist and typist.username == username:
         kept = {k.removeprefix(_KEPT): text for k, text in form.items() if k.startswith(_KEPT)}
     in_place = "application/json" in request.headers.get("accept", "")
+    if in_place and (refused := _not_in_place(typist, username)):
+        return refused
     token = begin(request, username, form.get("password", ""), now)
     if token is None:
         if in_place:
@@ -60,6 +64,13 @@ def unlock(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place
     elif kept:
         answer = render(request, "send_again.html", kept=kept, onward=onward, token=found[1])
     return with_cookie(request, answer, token)
+
+
+def _not_in_place(typist: Person | None, username: str) -> Response | None:
+    """Refuse who is not known to have typed in a page to go on in it."""
+    if typist is None:
+        return JSONResponse({"says": WRONG}, 422)
+    return None if typist.username == username else JSONResponse({"says": NOT_THEIRS}, 403)
 
 
 def ask_to_unlock(request: Request, met: Exception) -> Response:

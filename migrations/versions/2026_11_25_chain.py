@@ -60,13 +60,18 @@ TOLD = ("mill", "season", "shift", "entry", "convention", "target", "uncertainty
 
 
 def tell_what_is_there():
-    """Tell in the chain what an earlier ledger holds, in the order in which it was written."""
+    """Tell in the chain what an earlier ledger holds, as nearly in the order it was written.
+
+    Rows of a table follow each other by number, whatever the clock said; a shift comes before its
+    entries; tables are merged by the latest time reached.
+    """
     connection = op.get_bind()
     tables = sa.MetaData()
     tables.reflect(connection, only=(*TOLD, "person", "event"))
     names = dict(connection.execute(sa.text("SELECT id, printed_name FROM person")).all())
     previous, written = BEGINNING, []
-    for number, event in enumerate(sorted(events(connection, tables), key=time_of), 1):
+    for number, event in enumerate(sorted(events(connection, tables), key=order_of), 1):
+        event.pop("order")
         event["name"] = names.get(event["person_id"], "")
         previous = link(number, previous, digest_of_event(event))
         written.append(event | {"number": number, "hash": previous})
@@ -74,8 +79,8 @@ def tell_what_is_there():
         connection.execute(tables.tables["event"].insert(), written)
 
 
-def time_of(event):
-    return event["at"]
+def order_of(event):
+    return event["order"]
 
 
 def events(connection, tables):
@@ -88,18 +93,21 @@ def events(connection, tables):
     written_at = {}
     for kind in ("entry", "mill", "person", "season", "convention", "target", "uncertainty",
                  "duplicate", "lime_dose", "shift", *SIGNED):  # fmt: skip
-        table = tables.tables[kind]
+        table, reached = tables.tables[kind], begun
         for row in connection.execute(sa.select(table).order_by(table.c.id)).mappings():
             content = {name: aware(value) for name, value in row.items()}
             for untold in ("password_hash", "packed"):
                 content.pop(untold, None)
             at = content.get("recorded_at") or content.get("created_at") or begun
+            if kind == "shift":
+                at, reached = written_at.get(first.get(content["id"]), (begun, begun))
+            else:
+                reached = max(reached, at)
             if kind == "entry":
-                written_at[content["id"]] = at
-            elif kind == "shift":
-                at = written_at.get(first.get(content["id"]), begun)
+                written_at[content["id"]] = at, reached
             shift = content["id"] if kind == "shift" else content.get("shift_id")
             yield {
+                "order": (reached, kind != "shift"),
                 "at": at,
                 "kind": kind,
                 "person_id": content.get("recorded_by"),
@@ -133,8 +141,9 @@ def guard_on_sqlite():
     )
     refuse = "BEGIN SELECT RAISE(ABORT, 'person is kept: nobody is taken out or renamed'); END"
     op.execute(
-        "CREATE TRIGGER person_no_rename BEFORE UPDATE OF id, username, created_at ON person "
-        f"WHEN OLD.id <> NEW.id OR OLD.username <> NEW.username "
+        "CREATE TRIGGER person_no_rename BEFORE UPDATE OF id, username, printed_name, created_at "
+        "ON person WHEN OLD.id <> NEW.id OR OLD.username <> NEW.username "
+        "OR OLD.printed_name <> NEW.printed_name "
         f"OR OLD.created_at <> NEW.created_at {refuse}"
     )
     op.execute(f"CREATE TRIGGER person_no_delete BEFORE DELETE ON person {refuse}")
@@ -170,6 +179,7 @@ def guard_on_postgresql():
         CREATE FUNCTION refuse_renaming() RETURNS trigger LANGUAGE plpgsql AS $$
         BEGIN
             IF TG_OP = 'UPDATE' AND OLD.id = NEW.id AND OLD.username = NEW.username
+                AND OLD.printed_name = NEW.printed_name
                 AND OLD.created_at = NEW.created_at THEN RETURN NEW;
             END IF;
             RAISE EXCEPTION 'person is kept: nobody is taken out or renamed';

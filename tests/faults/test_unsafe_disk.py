@@ -6,6 +6,8 @@ import sys
 
 import pytest
 
+from tests.faults.unsafe_disk import compiled
+
 BEFORE = b"before" * 1000
 FLUSHED = "os.fsync(file)"
 FOLDER_FLUSHED = "os.fsync(os.open(data, os.O_RDONLY))"
@@ -78,3 +80,9 @@ def test_a_torn_disk_keeps_halves_of_what_was_not_flushed(run):
 def test_memory_shared_between_programs_is_gone(run):
     made = "os.open(f'{data}/old.db-shm', os.O_CREAT | os.O_RDWR)"
     assert run(made, FOLDER_FLUSHED) == {"old.db": BEFORE}
+
+
+def test_where_there_is_no_compiler_the_tests_say_so(tmp_path, monkeypatch):
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(FileNotFoundError, match=r"tests/run\.py installs one"):
+        compiled(tmp_path)

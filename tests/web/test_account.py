@@ -137,3 +137,12 @@ def test_names_typed_on_different_machines_are_the_same_name(visit):
     assert "José Mill" in administrator.get("/people").text
     twin = typed | {"username": "jo", "printed_name": "José Mill"}
     assert "already printed as José Mill" in administrator.post("/people", twin).text
+
+
+def test_another_password_sent_from_the_same_page_is_not_taken_for_the_first(ann, visit):
+    """B-48: Back, and a second password: it is refused, not quietly left out."""
+    form = {"password": PASSWORD, "new_password": GOOD, "again": GOOD, "once": "one page"}
+    assert ann.post("/account/password", form).status_code == 303
+    second = form | {"password": GOOD, "new_password": OTHER, "again": OTHER}
+    assert ann.post("/account/password", second).status_code == 422
+    assert visit().sign_in("ann", GOOD).status_code == 303

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from app.database import reading
 from app.ledger import tables
 from app.plant.measures import MEASURES
-from tests.bench import NOON
+from tests.bench import NOON, PASSWORD
 from tests.web.conftest import SHEET
 
 BRIX = {"day": "2026-06-03", "shift": 1, "measure": "mixed_juice_brix", "typed": "14.52"}
@@ -72,6 +72,15 @@ def test_what_was_sent_before_is_answered_as_then_though_it_was_corrected(send, 
     bench.write("mixed_juice_brix", "14.6", based_on=first, reason="read again")
     assert ids(send(BRIX)) == [first]
     assert [entry.typed for entry in bench.trail("mixed_juice_brix")] == ["14.52", "14.6"]
+
+
+def test_what_was_sent_before_is_answered_as_then_though_the_shift_is_signed(send, ann):
+    (first,) = ids(send(CANE))
+    ann.save("lime", "1.5")
+    ann.post(f"{SHEET}/blanks", {"state": "not measured", "reason": "the mill stood"})
+    assert ann.post(f"{SHEET}/signature", {"password": PASSWORD}).status_code == 303
+    assert ids(send(CANE)) == [first]
+    assert send(BRIX | {"typed": "14.9"}).status_code == 403
 
 
 def test_an_instrument_never_corrects(send, bench):

@@ -122,8 +122,9 @@ def test_the_page_of_the_day_says_what_changed_since_it_was_issued(ruth, mira):
     assert re.search(r"<strong>\d+ numbers differ since</strong>", page)
     table = ruth.get(ISSUES).text
     assert "As issued in 2026-10-25/1, and as known now" in table
-    assert f'<a href="{CELL}">Cane crushed, 25 Oct shift 1</a>: {was} to {now}' in table
-    assert "Mira Solano: a ticket was found" in table
+    assert f'<a href="{CELL}">Cane crushed, 25 Oct shift 1</a>' in table
+    entered = f'<td class="num">{was}</td><td class="num">{now}</td>'
+    assert f'{entered}<td class="verdict">Mira Solano</td><td>a ticket was found</td>' in table
 
 
 def test_a_restated_issue_names_the_one_it_replaces_what_changed_and_why(ruth, mira):
@@ -137,7 +138,8 @@ def test_a_restated_issue_names_the_one_it_replaces_what_changed_and_why(ruth, m
     report = files(ruth, 2)[0].text
     assert "replaces 2026-10-25/1" in report
     assert "What changed since issue 2026-10-25/1" in report
-    assert f"Cane crushed, 25 Oct shift 1: {was} to {now}" in report
+    entered = f'Cane crushed, 25 Oct shift 1</td><td class="num">{was}</td><td class="num">{now}'
+    assert entered in report
     page = ruth.get(ISSUES).text
     assert "<strong>superseded</strong> by 2026-10-25/2" in page
     names = [a.headers["content-disposition"] for a in (files(ruth, 1)[0], files(ruth, 2)[0])]

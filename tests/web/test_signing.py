@@ -75,13 +75,16 @@ def test_a_state_without_a_reason_is_explained_before_signing(ann):
     assert sign(ann).status_code == 303
 
 
-@pytest.mark.parametrize("password", ["", "wrong wrong wrong"])
-def test_a_signature_asks_the_password_again(ann, password):
+@pytest.mark.parametrize(
+    ("password", "words"),
+    [("", "Type your password"), ("wrong wrong wrong", "This is not your password")],
+)
+def test_a_signature_asks_the_password_again(ann, password, words):
     """A-30"""
     fill(ann)
     refused = sign(ann, password=password)
     assert refused.status_code == 422
-    assert "This is not your password" in refused.text
+    assert words in refused.text
     assert "not signed yet" in ann.get(SIGNATURE).text
 
 

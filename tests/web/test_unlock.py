@@ -157,3 +157,12 @@ def test_unlocking_never_goes_elsewhere(app, ann, elsewhere):
     later(app, minutes=40)
     assert f'value="{elsewhere}"' not in ann.get(f"/unlock?next={elsewhere}").text
     assert unlock(ann, next=elsewhere).headers["location"] == "/"
+
+
+def test_nobody_else_goes_on_in_the_page_of_another(ann, bench):
+    """B-57: with Bob's own password even, what Ann typed is not sent in his name."""
+    form = {"username": "bob", "password": PASSWORD}
+    answer = ann.client.post("/unlock", data=form, headers=IN_PLACE)
+    assert (answer.status_code, "token" in answer.json()) == (403, False)
+    assert ann.save("cane", "1800").status_code == 200
+    assert bench.trail("cane")[0].recorded_name == "Ann Field"

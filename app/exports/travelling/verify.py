@@ -1,6 +1,6 @@
 """Verifies the archive of a season: its manifest, its chain, its rows, its signatures, its issues.
 
-    python3 verify.py ARCHIVE.zip|FOLDER [--anchor NUMBER:HASH]
+    python3 verify.py [ARCHIVE.zip|FOLDER] [--anchor NUMBER:HASH]
 
 It needs Python 3.9 and nothing else. Exit 0: all is whole. 1: something is wrong, and the first bad
 event, row or file is named. 2: the archive cannot be read.
@@ -279,7 +279,9 @@ def anchor_of(text: str) -> tuple[int, str]:
 def main(arguments: list[str] | None = None) -> int:
     """Verify one archive and say how it is."""
     parser = argparse.ArgumentParser(description="Verifies the archive of a season.")
-    parser.add_argument("archive", type=Path, help="the zip, or the folder it was unpacked to")
+    here = Path(__file__).resolve().parent
+    archive = "the zip, or the folder it was unpacked to; by default that of this program"
+    parser.add_argument("archive", type=Path, nargs="?", default=here, help=archive)
     parser.add_argument("--anchor", type=anchor_of, help="NUMBER:HASH, as a report prints it")
     chosen = parser.parse_args(arguments)
     try:
@@ -292,6 +294,8 @@ def main(arguments: list[str] | None = None) -> int:
         return 2
     print(f"Whole: season {manifest['season']} of {manifest['mill']}.")
     print("Head: {number}:{hash} at {at}.".format(**manifest["head"]))
+    if chosen.anchor:
+        print("It goes on from event {}, whose hash begins with {}.".format(*chosen.anchor))
     print(CANNOT)
     return 0
 
