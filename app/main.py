@@ -171,11 +171,12 @@ _NO_TURN = ("locked", "lock timeout")
 
 def _not_written(request: Request, error: Exception) -> Response:
     """Say why the database did not take something, where that is for now only."""
-    error_name = getattr(getattr(error, "orig", None), "sqlite_errorname", "")
-    if error_name in _NO_ROOM_ERRORS or any(words in str(error) for words in _NO_ROOM):
+    said = getattr(error, "orig", error)  # without what was typed
+    error_name = getattr(said, "sqlite_errorname", "")
+    if error_name in _NO_ROOM_ERRORS or any(words in str(said) for words in _NO_ROOM):
         detail = "The disk of the ledger is full. Tell your administrator, and send it again then."
         return _error_page(request, 507, detail)
-    if isinstance(error, Busy) or any(words in str(error) for words in _NO_TURN):
+    if isinstance(error, Busy) or any(words in str(said) for words in _NO_TURN):
         detail = "Somebody else was writing for too long. Send it again."
         return _error_page(request, 503, detail)
     lost = isinstance(error, DBAPIError) and error.connection_invalidated

@@ -13,9 +13,9 @@ from argon2 import PasswordHasher
 from argon2.profiles import CHEAPEST
 from sqlalchemy import Engine, make_url
 
-from app.database import migrate, open_database
-from app.ledger import passwords
-from tests.bench import Bench, new_bench
+from app.database import migrate, open_database, writing
+from app.ledger import passwords, people
+from tests.bench import NOON, PASSWORD, Bench, new_bench
 
 
 def pytest_configure(config):
@@ -109,3 +109,21 @@ def bench(engine: Engine, monkeypatch) -> Bench:
     with monkeypatch.context() as patched:
         patched.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
         return new_bench(engine)
+
+
+def _joins(bench: Bench, username: str, printed_name: str, role: str) -> people.Person:
+    with writing(bench.engine) as connection:
+        who = {"username": username, "printed_name": printed_name, "role": role}
+        return people.add_person(connection, **who, password=PASSWORD, at=NOON)
+
+
+@pytest.fixture
+def chief(bench: Bench) -> people.Person:
+    """The chief chemist of the bench."""
+    return _joins(bench, "chief", "Cora Chief", "chief chemist")
+
+
+@pytest.fixture
+def manager(bench: Bench) -> people.Person:
+    """The manager of the mill."""
+    return _joins(bench, "max", "Max Manager", "manager")

@@ -36,8 +36,16 @@ def damaged(engine, change):
 
 
 def test_a_sound_ledger_is_served_and_its_library_judged(bench):
-    [said] = fitness.check_before_serving(bench.engine)
-    assert said.startswith(f"SQLite {sqlite3.sqlite_version}")
+    """B-04: what is printed says, of a library that has the fault, that the ledger avoids it."""
+    faulty, says = fitness.sqlite_verdict()
+    assert fitness.check_before_serving(bench.engine) == [says] * faulty
+    assert says.startswith(f"SQLite {sqlite3.sqlite_version}")
+
+
+@pytest.mark.both_engines
+def test_a_ledger_without_a_mill_is_refused(engine, monkeypatch):
+    monkeypatch.setattr(fitness, "settings_of", lambda _: GOOD)
+    assert refused(engine) == "No mill is set up in this ledger. Run: mill-ledger init"
 
 
 def test_a_missing_file_is_refused_and_not_made(engine):
@@ -112,7 +120,7 @@ def test_another_program_s_database_is_no_ledger(tmp_path):
     ],
 )  # fmt: skip
 def test_a_network_file_system_is_refused_unless_accepted(
-    engine, tmp_path, monkeypatch, kind, share
+    bench, tmp_path, monkeypatch, kind, share
 ):
     """B-03, F-17: by the mount that lies nearest above the file, blanks in its name and all."""
     mounts = tmp_path / "mounts"
@@ -127,8 +135,10 @@ def test_a_network_file_system_is_refused_unless_accepted(
     assert fitness.share_of(tmp_path.parent / "ledger.db", mounts) is None
     monkeypatch.setattr(fitness, "share_of", lambda _: share)
     if share:
-        assert f"({share})" in refused(engine)
-    assert fitness.check_before_serving(engine, share_accepted=True)
+        assert f"({share})" in refused(bench.engine)
+    else:
+        fitness.check_before_serving(bench.engine)
+    fitness.check_before_serving(bench.engine, share_accepted=True)
 
 
 @pytest.mark.parametrize(
@@ -144,7 +154,8 @@ def test_each_version_of_sqlite_is_judged(version, faulty):
     verdict, said = fitness.sqlite_verdict(tuple(map(int, version.split("."))))
     assert verdict == faulty
     assert said.startswith(f"SQLite {version}")
-    assert "one connection at a time" in said
+    assert "one connection at a time writes" in said
+    assert ("The ledger avoids it" in said) == faulty
 
 
 GOOD = {"fsync": "on", "full_page_writes": "on", "synchronous_commit": "on", "data_checksums": "on"}
@@ -158,10 +169,11 @@ def test_a_setting_of_postgresql_that_loses_what_it_confirmed_is_named(name):
 
 
 @pytest.mark.both_engines
-def test_a_postgresql_that_may_lose_what_it_confirmed_is_refused(engine, monkeypatch):
+def test_a_postgresql_that_may_lose_what_it_confirmed_is_refused(bench, monkeypatch):
     """B-08: the server of the tests flushes nothing; one that did would be served."""
+    engine = bench.engine
     if engine.dialect.name == "sqlite":
-        assert fitness.check_before_serving(engine)
+        fitness.check_before_serving(engine)
         return
     assert "fsync is off" in refused(engine)
     with reading(engine) as connection:

@@ -7,7 +7,7 @@ from contextlib import closing
 import pytest
 
 from app.database import Unfit, file_of, open_database, reading
-from app.keeping import backups, restoring
+from app.keeping import backups, copies, restoring
 from app.keeping.copies import Unsound
 from app.ledger import soundness
 from app.locks import Held, alone
@@ -58,7 +58,7 @@ def test_a_damaged_ledger_is_kept_as_it_is_when_replaced(bench, tmp_path):
     assert restoring.kept_name(path, NOON).read_bytes() == b"damaged" * 1000
 
 
-@pytest.mark.parametrize("stage", ["examine", "safety_copy", "flush"])
+@pytest.mark.parametrize("stage", ["examine", "safety_copy", "flush", "_put_in_place"])
 def test_a_restore_that_is_killed_leaves_one_whole_ledger(bench, tmp_path, stage):
     """F-04."""
     fill(bench)
@@ -70,7 +70,46 @@ def test_a_restore_that_is_killed_leaves_one_whole_ledger(bench, tmp_path, stage
     assert killed_at(restoring, stage, lambda: restoring.restore_sqlite(backup, path, NOON))
     assert head_of(bench.engine) == longer
     assert bench.read(soundness.faults) == []
+    bench.engine.dispose()
     restoring.restore_sqlite(backup, path, NOON)
+    assert bench.read(soundness.faults) == []
+
+
+@pytest.mark.parametrize(
+    ("module", "stage"), [(copies, "flush"), (restoring, "_put_in_place")], ids=["copied", "kept"]
+)
+def test_a_killed_restore_takes_nothing_away_from_a_damaged_ledger(bench, tmp_path, module, stage):
+    """F-04: what was written last stays beside it, where alone it may be."""
+    fill(bench)
+    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
+    bench.engine.dispose()
+    path = file_of(bench.engine)
+    wal = path.with_name(f"{path.name}-wal")
+    path.write_bytes(b"damaged" * 1000)
+    wal.write_bytes(b"newest")
+    assert killed_at(module, stage, lambda: restoring.restore_sqlite(backup, path, NOON))
+    assert (path.read_bytes(), wal.read_bytes()) == (b"damaged" * 1000, b"newest")
+    restoring.restore_sqlite(backup, path, NOON)
+    assert head_of(bench.engine) == backup.head
+    kept = restoring.kept_name(path, NOON)
+    assert kept.with_name(f"{kept.name}-wal").read_bytes() == b"newest"
+
+
+@pytest.mark.parametrize("does", [[], ["BEGIN", "SELECT * FROM entry"], ["BEGIN IMMEDIATE"]])
+def test_nobody_replaces_a_ledger_that_another_program_has_open(bench, tmp_path, does):
+    fill(bench)
+    backup = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
+    bench.write("lime", "1.5")
+    longer = head_of(bench.engine)
+    bench.engine.dispose()
+    path = file_of(bench.engine)
+    with closing(bare(bench.engine)) as other:
+        other.execute("SELECT 1 FROM entry").fetchone()
+        for statement in does:
+            other.execute(statement)
+        with pytest.raises(Held, match="is in use by another program"):
+            restoring.restore_sqlite(backup, path, NOON)
+    assert head_of(bench.engine) == longer
     assert bench.read(soundness.faults) == []
 
 

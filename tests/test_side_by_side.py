@@ -17,22 +17,6 @@ LATER = NOON + timedelta(minutes=1)
 SHIFTS = (1, 2, 3)
 
 
-@pytest.fixture
-def chief(bench):
-    return person(bench, "chief", "Cora Chief", "chief chemist")
-
-
-@pytest.fixture
-def manager(bench):
-    return person(bench, "max", "Max Manager", "manager")
-
-
-def person(bench, username, name, role):
-    with writing(bench.engine) as connection:
-        who = {"username": username, "printed_name": name, "role": role, "password": PASSWORD}
-        return people.add_person(connection, **who, at=NOON)
-
-
 def while_open(first, second):
     """Do `first` in a transaction, and before it ends begin `second` in another."""
     begun, found = threading.Event(), []

@@ -6,29 +6,15 @@ import pytest
 from sqlalchemy import select, text
 
 from app.database import reading, writing
-from app.ledger import book, chain, people, signed, signing, tables
+from app.ledger import book, chain, signed, signing, tables
 from app.ledger.book import Closed, Late, NeedsReason
 from app.ledger.cells import Refused
 from app.ledger.signing import Gaps
-from tests.bench import NOON, PASSWORD
+from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
 
 LATER = NOON + timedelta(minutes=1)
-
-
-@pytest.fixture
-def chief(bench):
-    with writing(bench.engine) as connection:
-        who = {"username": "chief", "printed_name": "Cora Chief", "role": "chief chemist"}
-        return people.add_person(connection, **who, password=PASSWORD, at=NOON)
-
-
-@pytest.fixture
-def manager(bench):
-    with writing(bench.engine) as connection:
-        who = {"username": "max", "printed_name": "Max Manager", "role": "manager"}
-        return people.add_person(connection, **who, password=PASSWORD, at=NOON)
 
 
 def sign(bench, number=1, *, by=None, blank=(), remarks=None):
@@ -163,9 +149,10 @@ def test_a_day_is_approved_by_somebody_else_once_its_shifts_are_signed(bench, ch
         sign(bench, number)
     first = bench.read(book.sheet, bench.season, bench.day, 1)["cane"]
     bench.write("cane", "1205", based_on=first.id, reason="swapped", by=chief)
-    for party in (chief, bench.ann):
-        with pytest.raises(Refused, match="somebody who entered and signed nothing of it"):
-            approve(bench, party)
+    with pytest.raises(Refused, match="somebody who entered and signed nothing of it"):
+        approve(bench, chief)
+    with pytest.raises(Refused, match="for the chief chemist or the manager"):
+        approve(bench, bench.ann)
     approve(bench, manager)
     approval = day(bench).day.signature
     assert (approval.meaning, approval.recorded_name, approval.role) == (
@@ -180,6 +167,10 @@ def test_an_approved_day_takes_nothing_until_it_is_opened_again(bench, chief, ma
     approve(bench, manager)
     with pytest.raises(Closed, match="approved by Max Manager"):
         bench.write("lime", "1.5", reason="forgotten", by=chief)
+    with pytest.raises(Refused, match="open the day again first"):
+        reopen(bench, 1, chief)
+    with pytest.raises(Refused, match="for the chief chemist or the manager"):
+        reopen(bench, None, bench.ann)
     with pytest.raises(Refused, match="Say in words why"):
         reopen(bench, None, manager, " ")
     reopen(bench, None, manager)

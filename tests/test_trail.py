@@ -5,21 +5,14 @@ from datetime import timedelta
 import pytest
 
 from app.database import writing
-from app.ledger import people, signing, trail
+from app.ledger import signing, trail
 from app.ledger.cells import Refused
 from app.ledger.trail import Asked
-from tests.bench import NOON, PASSWORD
+from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
 
 LATER = NOON + timedelta(minutes=1)
-
-
-@pytest.fixture
-def chief(bench):
-    with writing(bench.engine) as connection:
-        who = {"username": "chief", "printed_name": "Cora Chief", "role": "chief chemist"}
-        return people.add_person(connection, **who, password=PASSWORD, at=NOON)
 
 
 @pytest.fixture

@@ -26,6 +26,7 @@ from app.ledger.tables import Instant
 from app.locks import Held
 
 _AT_ONCE = 1000
+_FORMAT = b"SQLite format 3\0"  # how a SQLite file begins
 _WRITE_AHEAD = b"\2\2"  # of the header of a SQLite file: how it is written and read
 
 
@@ -199,11 +200,10 @@ def safety_copy(path: Path, kept: Path) -> None:
 
     Nothing is taken away from there: what was written last may lie in its write-ahead file alone.
     """
-    try:
+    with path.open("rb") as file:
+        is_database = file.read(16) == _FORMAT
+    if is_database:  # else SQLite would throw away what lies beside it
         _make_one_file(path)
-    except sqlite3.DatabaseError as problem:
-        if problem.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-            raise Held(f"{path} is in use by another program: end that first") from None
     for ending in ("", "-wal", "-journal"):
         if Path(f"{path}{ending}").exists():
             copy = Path(f"{kept}{ending}")
@@ -214,8 +214,13 @@ def safety_copy(path: Path, kept: Path) -> None:
 
 
 def _make_one_file(path: Path) -> None:
-    with closing(sqlite3.connect(path)) as connection:
-        (busy, *_) = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
-        if busy:
-            raise Held(f"{path} is in use by another program: end that first")
-        connection.execute("PRAGMA journal_mode = DELETE")
+    busy = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+    try:
+        with closing(sqlite3.connect(path, timeout=1)) as connection:
+            (blocked, *_) = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            if not blocked:
+                connection.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.DatabaseError as problem:  # any other: it is damaged, and kept as it is
+        blocked = problem.sqlite_errorcode & 0xFF in busy
+    if blocked:
+        raise Held(f"{path} is in use by another program: end that first")

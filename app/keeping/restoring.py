@@ -67,7 +67,7 @@ def restore_sqlite(backup: Examined, path: Path, at: datetime | None = None) -> 
     """Put `backup` at `path`, keeping what was there under another name; returns what now is there.
 
     Whatever instant this is cut short at, the old or the new ledger lies at `path`, whole.
-    Raises Held while somebody serves it.
+    Raises Held while somebody serves it or has it open.
     """
     new = path.with_name(f"{path.name}.restoring")
     with alone(path), turn(path):
@@ -80,11 +80,15 @@ def restore_sqlite(backup: Examined, path: Path, at: datetime | None = None) -> 
             raise Unsound(f"{new} is not what the backup holds")
         if path.exists():
             safety_copy(path, kept_name(path, at or datetime.now(UTC)))
-        for ending in ("-wal", "-shm", "-journal"):  # SQLite would mix the older database’s in
-            Path(f"{path}{ending}").unlink(missing_ok=True)
-        new.replace(path)
-        flush(path.parent)
+        _put_in_place(new, path)
     return restored
+
+
+def _put_in_place(new: Path, path: Path) -> None:
+    for ending in ("-wal", "-shm", "-journal"):  # SQLite would mix the older database’s in
+        Path(f"{path}{ending}").unlink(missing_ok=True)
+    new.replace(path)
+    flush(path.parent)
 
 
 def kept_name(path: Path, at: datetime) -> Path:

@@ -102,6 +102,8 @@ def next_issue(
 
     Raises Refused where one is replaced and nobody says why.
     """
+    if by.role not in MAY_ISSUE:
+        raise Refused(f"This is for the {' or the '.join(MAY_ISSUE)}")
     made = issues_of(connection, season, day)
     before = made[-1] if made else None
     words = readable_reason(reason)

@@ -71,6 +71,7 @@ def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by
     said = {name: words for name, text in remarks.items() if (words := readable_reason(text))}
     named = {n: reason for n, (state, reason) in stands.items() if state not in (NUMBER, VOID)}
     unexplained = tuple(name for name, reason in named.items() if not (reason or said.get(name)))
+    _must_be(by, MAY_SIGN)
     gaps = Gaps(tuple(blank), unexplained)
     if gaps.blank or gaps.unexplained:
         raise gaps
@@ -101,6 +102,7 @@ def approve_day(
 
     Raises Refused where one is not, or where the approver entered or signed something of the day.
     """
+    _must_be(by, MAY_APPROVE)
     state = signed_day(connection, season, day, shifts_a_day)
     if why := why_not_approved(connection, season, day, state, by):
         raise Refused(why)
@@ -146,10 +148,14 @@ def reopen(
 
     Raises Refused without a reason, and where nothing is signed.
     """
+    _must_be(by, MAY_REOPEN)
     words = readable_reason(reason)
     if not words:
         raise Refused("Say in words why it is opened again")
-    state = signed(connection, season, day, day).get((day, number), Signed())
+    places = signed(connection, season, day, day)
+    state = places.get((day, number), Signed())
+    if number is not None and places.get((day, None), Signed()).signature:
+        raise Refused("The day is approved: open the day again first")
     if state.signature is None:
         raise Refused("Nothing is signed here")
     values = {
@@ -159,6 +165,11 @@ def reopen(
         "reason": words,
     }
     return _sign(connection, season, day, number, values, by, at)
+
+
+def _must_be(by: Person, roles: tuple[str, ...]) -> None:
+    if by.role not in roles:
+        raise Refused(f"This is for the {' or the '.join(roles)}")
 
 
 def _sign(

@@ -158,8 +158,6 @@ def reopen(
     once: Once,
 ) -> Response:  # fmt: skip
     """Open a signed shift again, for a reason."""
-    if seal_of(writing, shift, by).day.signature:
-        raise HTTPException(403, "The day is approved: open the day again first.")
     try:
         signing.reopen(
             writing, shift.season, shift.day, shift.number, reason=form.get("why", ""), by=by,

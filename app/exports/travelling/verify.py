@@ -112,8 +112,7 @@ def check_files(files: dict[str, bytes], named: dict[str, dict[str, str]]) -> No
     """Hold every file against the manifest, which names them all."""
     for name, said in named.items():
         content = files.get(name, b"")
-        sha256 = hashlib.sha256(content).hexdigest()
-        if {"bytes": str(len(content)), "sha256": sha256} != said:
+        if {"bytes": str(len(content)), "sha256": hashlib.sha256(content).hexdigest()} != said:
             raise Fault(f"{name} is not there, or not as it was written")
     for name in sorted(files.keys() - named.keys() - {MANIFEST}):
         raise Fault(f"{name} is not in {MANIFEST}")
@@ -205,8 +204,9 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
     for row in tables["signatures"]:
         day, number, now = row["day"], row["number"], told["signature", row["id"]]
         shifts = [number] if number else [str(n) for n in range(1, shifts_a_day + 1)]
-        written_on = [entries.get((day, n), []) for n in shifts]
-        there = [[e for e in on_it if told["entry", e["id"]] < now] for on_it in written_on]
+        there = [
+            [e for e in entries.get((day, n), []) if told["entry", e["id"]] < now] for n in shifts
+        ]
         digests = [covered(season, day, n, on_it) for n, on_it in zip(shifts, there)]
         of_day = digest("day 1", canonical({"season": season, "day": day, "shifts": digests}))
         covers: str | None = digests[0] if number else of_day
@@ -279,9 +279,11 @@ def anchor_of(text: str) -> tuple[int, str]:
 def main(arguments: list[str] | None = None) -> int:
     """Verify one archive and say how it is."""
     parser = argparse.ArgumentParser(description="Verifies the archive of a season.")
-    here = Path(__file__).resolve().parent
-    archive = "the zip, or the folder it was unpacked to; by default that of this program"
-    parser.add_argument("archive", type=Path, nargs="?", default=here, help=archive)
+    here, what = (
+        Path(__file__).resolve().parent,
+        "the zip, or its folder (default: where this lies)",
+    )
+    parser.add_argument("archive", type=Path, nargs="?", default=here, help=what)
     parser.add_argument("--anchor", type=anchor_of, help="NUMBER:HASH, as a report prints it")
     chosen = parser.parse_args(arguments)
     try:
@@ -294,8 +296,7 @@ def main(arguments: list[str] | None = None) -> int:
         return 2
     print(f"Whole: season {manifest['season']} of {manifest['mill']}.")
     print("Head: {number}:{hash} at {at}.".format(**manifest["head"]))
-    if chosen.anchor:
-        print("It goes on from event {}, whose hash begins with {}.".format(*chosen.anchor))
+    print("It goes on from {}:{}.\n".format(*chosen.anchor) if chosen.anchor else "", end="")
     print(CANNOT)
     return 0
 
