@@ -62,6 +62,10 @@ def test_an_archive_verifies_with_the_program_that_travels_in_it(made, files, tm
     with ZipFile(made) as archive:
         archive.extractall(folder)
     assert run(folder / "verify.py", folder).returncode == 0
+    head = table(files, "chain")[-1]
+    anchor = f"{head['number']}:{head['hash'][:16]}"
+    answer = run(folder / "verify.py", "--anchor", anchor)  # it takes the folder it lies in
+    assert f"It goes on from the anchor {anchor}." in answer.stdout
     (folder / "data" / "shifts.csv").unlink()
     broken = run(folder / "verify.py", folder)
     assert broken.returncode == 1

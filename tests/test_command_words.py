@@ -16,7 +16,7 @@ from app.database import file_of, writing
 from app.ledger import people
 from tests.bench import NOON
 from tests.keeping import unguarded
-from tests.test_commands import INIT, free_port, head_of, health, kept, ledger
+from tests.test_commands import INIT, free_port, head_of, health, kept, ledger, note_a_backup
 
 __all__ = ["kept"]
 
@@ -45,7 +45,7 @@ def test_a_ledger_that_lies_where_it_was_written_is_verified(kept, tmp_path, mon
 
 
 @pytest.mark.parametrize("content", [b"", b"damaged" * 999])
-def test_verify_answers_1_for_a_file_that_is_damaged(kept, tmp_path, content):
+def test_verify_answers_1_for_a_file_that_is_damaged(tmp_path, content):
     path = tmp_path / "damaged.db"
     path.write_bytes(content)
     assert ledger("verify", path).returncode == 1
@@ -86,7 +86,7 @@ def test_the_first_administrator_has_a_printed_name(tmp_path, monkeypatch):
     assert found == [("joan", "Joan Abara")]
 
 
-def test_a_day_that_is_none_is_named(kept):
+def test_a_day_that_is_none_is_named():
     said = ledger("target", "pol_extraction", "96", "--since", "2026-13-01", "--by", "joan").stderr
     assert "argument --since: 2026-13-01 is no day like 2026-07-14" in said
 
@@ -100,7 +100,8 @@ def test_nobody_acts_for_an_administrator_who_was_deactivated(kept):
     assert "no administrator of this ledger is called joan" in ledger(*target).stderr
 
 
-def test_who_may_not_export_is_named_once(kept, tmp_path):
+@pytest.mark.usefixtures("kept")
+def test_who_may_not_export_is_named_once(tmp_path):
     run = ledger("archive", "2026", tmp_path / "season.zip", "--by", "nobody")
     assert run.stderr == "mill-ledger: nobody who may export is called nobody\n"
 
@@ -109,9 +110,8 @@ def test_a_backup_says_where_its_chain_ends(kept, tmp_path):
     assert f"Its chain ends at {head_of(kept).short}" in ledger("backup", tmp_path).stdout
 
 
-def test_of_another_mill_s_ledger_it_is_never_said_that_nothing_is_lost(
-    kept, tmp_path, monkeypatch
-):
+@pytest.mark.usefixtures("kept")
+def test_of_another_mill_s_ledger_it_is_never_said_that_nothing_is_lost(tmp_path, monkeypatch):
     """F-41."""
     ledger("backup", tmp_path / "backups")
     [backup] = (tmp_path / "backups").iterdir()
@@ -126,8 +126,9 @@ def test_of_another_mill_s_ledger_it_is_never_said_that_nothing_is_lost(
 
 @pytest.fixture
 def served(kept):
-    """Serve the ledger: gives the port; what was printed is read once it was told to end."""
+    """Serve the ledger: gives what runs, and its port."""
     running = []
+    note_a_backup(kept)
 
     def begin(*arguments):
         port = free_port()
@@ -136,11 +137,7 @@ def served(kept):
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         running.append(server)
-        with pytest.MonkeyPatch.context():
-            try:
-                health(server, port)
-            except urllib.error.HTTPError as answer:  # no backup was made: it says so
-                assert answer.code == 503
+        assert health(server, port) == "ok"
         return server, port
 
     yield begin

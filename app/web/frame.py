@@ -96,7 +96,7 @@ def _surroundings(
     season = season_of(connection, mill, day)
     if season:
         yesterday = day - timedelta(days=1)
-        links += [Link("Open shift", f"/shifts/{day}/{number}")]
+        links += [Link("Shift", f"/shifts/{day}/{number}")]
         links += [Link("Yesterday", f"/days/{yesterday}")] * (yesterday in season)
         links += [Link("Week", f"/weeks/{week_name(day)}")]
     latest = season or next(iter(seasons(connection, mill)), None)

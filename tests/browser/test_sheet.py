@@ -20,7 +20,7 @@ def test_a_shift_is_typed_with_the_keyboard_alone(page: Page, ledger: Ledger):
     results = results_of_shift(ledger)
     assert len(results) > 50
     sign_in(page)
-    page.get_by_role("link", name="Open shift").first.press("Enter")
+    page.get_by_role("link", name="Shift", exact=True).first.press("Enter")
     page.wait_for_url(f"**{SHEET}")
     page.wait_for_load_state()
     type_sheet(page, results)

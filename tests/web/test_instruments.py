@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.database import reading
-from app.ledger import tables
+from app.database import reading, writing
+from app.ledger import mills, tables
 from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 from tests.web.conftest import SHEET
@@ -200,6 +200,44 @@ def test_what_is_wrong_with_a_new_instrument_is_said(visit, form, words):
     answer = visit("administrator").post("/instruments", form)
     assert answer.status_code == 422
     assert words in answer.text
+
+
+@pytest.mark.parametrize("name", ["refractometer  2", "Refractometer 2", "ann"])
+def test_a_name_that_is_taken_is_refused_as_a_name(visit, token, name):
+    """Also that of an instrument which was revoked."""
+    assert token
+    for _ in range(2):
+        answer = add(visit, name)
+        assert answer.status_code == 422
+        words = f"There is already an instrument or somebody called {' '.join(name.split())}."
+        assert f'id="name-wrong">{words}<' in answer.text
+        assert "user name" not in answer.text
+        address = "/instruments/refractometer-2/revocation"
+        visit("administrator").post(address, {"sure": "yes"})
+
+
+def test_no_instrument_is_called_none(visit):
+    """Exports say none where a person typed."""
+    answer = add(visit, " None ")
+    assert answer.status_code == 422
+    assert "An instrument may not be called “none”." in answer.text
+
+
+def test_only_what_this_mill_takes_is_offered(visit, bench):
+    def offered():
+        page = visit("administrator").get("/instruments").text
+        return set(re.findall(r'name="measure:(\w+)"', page))
+
+    before = offered()
+    assert {"cane", "mixed_juice_brix", "bagasse_pol"} <= before < set(MEASURES)
+    absent = {MEASURES[name].stream for name in set(MEASURES) - before}
+    assert {"press_water", "sulphur"} <= absent
+    with writing(bench.engine) as connection:
+        mills.add_convention(
+            connection, bench.mill, name="sulphitation", value="of juice", source="the mill",
+            since=bench.day, by=bench.ann, at=NOON,
+        )  # fmt: skip
+    assert {MEASURES[name].stream for name in offered() - before} >= {"sulphur"}
 
 
 def test_an_instrument_is_no_person_to_look_after(visit, token):

@@ -87,8 +87,9 @@ def lines(page):
     return {title: (says, well) for title, says, well in re.findall(row, page)}
 
 
-def test_the_page_tells_how_the_ledger_is_kept(visit, bench, keeping, tmp_path):
+def test_the_page_tells_how_the_ledger_is_kept(visit, keeping):
     """B-16, B-22: by the mill's clock."""
+    assert keeping.verified.faults == ()
     page = visit("manager").get("/status").text
     here = lines(page)
     says, well = here["Verified"]
@@ -102,6 +103,10 @@ def test_the_page_tells_how_the_ledger_is_kept(visit, bench, keeping, tmp_path):
     assert "UTC" not in page
     assert here["Clock"][0].endswith("it is 3 Jun 2026, 12:00")
     assert "Verify the whole ledger now" not in page
+
+
+def test_the_page_tells_what_was_done(visit, bench, keeping, tmp_path):
+    """B-22: a backup, a drill, a verification, and what that found."""
     made = backups.back_up(bench.engine, tmp_path / "backups", at=NOON)
     for kind in ("backup", "drill"):
         backups.record(bench.engine, kind, made.path, made.head, NOON)

@@ -2,8 +2,7 @@
 
     python3 verify.py [ARCHIVE.zip|FOLDER] [--anchor NUMBER:HASH]
 
-It needs Python 3.9 and nothing else. Exit 0: all is whole. 1: something is wrong, and the first bad
-event, row or file is named. 2: the archive cannot be read.
+It needs Python 3.9. Exit 0: whole. 1: the first bad event, row or file is named. 2: unreadable.
 """
 
 from __future__ import annotations
@@ -204,9 +203,8 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
     for row in tables["signatures"]:
         day, number, now = row["day"], row["number"], told["signature", row["id"]]
         shifts = [number] if number else [str(n) for n in range(1, shifts_a_day + 1)]
-        there = [
-            [e for e in entries.get((day, n), []) if told["entry", e["id"]] < now] for n in shifts
-        ]
+        on = [entries.get((day, n), []) for n in shifts]
+        there = [[entry for entry in each if told["entry", entry["id"]] < now] for each in on]
         digests = [covered(season, day, n, on_it) for n, on_it in zip(shifts, there)]
         of_day = digest("day 1", canonical({"season": season, "day": day, "shifts": digests}))
         covers: str | None = digests[0] if number else of_day
@@ -279,10 +277,7 @@ def anchor_of(text: str) -> tuple[int, str]:
 def main(arguments: list[str] | None = None) -> int:
     """Verify one archive and say how it is."""
     parser = argparse.ArgumentParser(description="Verifies the archive of a season.")
-    here, what = (
-        Path(__file__).resolve().parent,
-        "the zip, or its folder (default: where this lies)",
-    )
+    here, what = Path(__file__).resolve().parent, "the zip or its folder; else where this lies"
     parser.add_argument("archive", type=Path, nargs="?", default=here, help=what)
     parser.add_argument("--anchor", type=anchor_of, help="NUMBER:HASH, as a report prints it")
     chosen = parser.parse_args(arguments)
@@ -296,8 +291,8 @@ def main(arguments: list[str] | None = None) -> int:
         return 2
     print(f"Whole: season {manifest['season']} of {manifest['mill']}.")
     print("Head: {number}:{hash} at {at}.".format(**manifest["head"]))
-    print("It goes on from {}:{}.\n".format(*chosen.anchor) if chosen.anchor else "", end="")
-    print(CANNOT)
+    goes_on = "It goes on from the anchor {}:{}.\n".format(*chosen.anchor) if chosen.anchor else ""
+    print(goes_on + CANNOT)
     return 0
 
 
