@@ -2,6 +2,7 @@
 
 import logging
 import os
+import secrets
 import shutil
 import tempfile
 import threading
@@ -231,6 +232,8 @@ class Watch:
                 probe.flush()
                 os.fsync(probe.fileno())
         with writing(self._engine) as connection, connection.begin_nested() as tried:
-            values = {"key": "probe", "digest": "", "location": "", "at": self._clock()}
+            # a key that no form can have taken
+            values: dict[str, object] = {"key": secrets.token_hex(64), "digest": "", "location": ""}
+            values["at"] = self._clock()
             connection.execute(insert(tables.answered).values(values))
             tried.rollback()
