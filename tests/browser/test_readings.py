@@ -43,6 +43,6 @@ def test_a_reading_taken_out_gives_the_box_of_its_result_back(page: Page):
     box(page, "bagasse_dried_mass").press("Tab")
     reason = cell(page, "bagasse_dried_mass").get_by_label("Reason", exact=True)
     reason.select_option("tested again")
-    cell(page, "bagasse_dried_mass").get_by_role("button", name="Correct").click()
+    cell(page, "bagasse_dried_mass").get_by_role("button", name="Take it out").click()
     expect(box(page, "bagasse_moisture")).to_be_visible()
     expect(box(page, "bagasse_moisture")).to_have_value("")
