@@ -101,11 +101,9 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
     failures |= _impossible(changes, values)
     if changes and not failures:
         shift_id = open_shift(connection, season, day, number, by=by, at=at)
-        for change in changes:
-            row = entry_values(shift_id, change, by, at)
-            key = chain.add(
-                connection, tables.entry, row, by=by, at=at, about=About(season.id, day)
-            )
+        about = About(season.id, day)
+        rows = [(entry_values(shift_id, change, by, at), by, at, about) for change in changes]
+        for key, change in zip(chain.add_all(connection, tables.entry, rows), changes, strict=True):
             _let_stand(connection, shift_id, change, key)
     return failures
 

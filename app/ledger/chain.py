@@ -84,26 +84,24 @@ def add(
     about: About = About(),  # noqa: B008
 ) -> int:
     """Add a row to an append-only table, tell it in the chain, and return its id."""
-    row_id = tables.add_row(connection, table, dict(values))
-    content = content_of(table, {"id": row_id, **values})
-    kind = str(table.name)  # else a name that knows how it is quoted
-    tell(connection, kind, content, by=by, at=at, about=about._replace(row_id=row_id))
-    return row_id
+    return add_all(connection, table, [(values, by, at, about)])[0]
 
 
 def add_all(
     connection: Connection,
     table: Table,
-    rows: Sequence[tuple[Mapping[str, Any], Writer, datetime, About]],
+    rows: Sequence[tuple[Mapping[str, Any], Writer | None, datetime, About]],
 ) -> list[int]:
-    """Add many rows, told in their order, and return their ids."""
+    """Add rows, told in their order, and return their ids."""
+    if not rows:
+        return []
     adding = insert(table).returning(table.c.id, sort_by_parameter_order=True)
     ids = list(connection.scalars(adding, [dict(values) for values, *_ in rows]))
     told = [
         (content_of(table, {"id": key, **values}), by, at, about._replace(row_id=key))
         for key, (values, by, at, about) in zip(ids, rows, strict=True)
     ]
-    _tell_all(connection, str(table.name), told)
+    _tell_all(connection, str(table.name), told)  # else a name that knows how it is quoted
     return ids
 
 

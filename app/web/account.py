@@ -13,6 +13,7 @@ from app.ledger.passwords import hash_of_new, hash_of_secret
 from app.ledger.people import Person, site_names
 from app.ledger.sign_ins import SignIn
 from app.plant.calendar import Clock
+from app.web.forms import WithProblems
 from app.web.frame import token_of
 from app.web.requests import (
     Form,
@@ -41,16 +42,11 @@ _DONE = {"password": "Your password is changed.", "ended": "Your other sign-ins 
 
 
 @dataclass(frozen=True)
-class PasswordPage:
+class PasswordPage(WithProblems):
     """The form with which somebody sets a password, and what is wrong with it."""
 
     username: str = ""
     wrong: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def problems(self) -> list[tuple[str, str]]:
-        """What is wrong, in words, and the address of the field it is wrong in."""
-        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from app.ledger.trail import Asked, told
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.reports.dates import long_day
+from app.web.forms import WithProblems
 from app.web.open_shift import open_shift
 from app.web.requests import (
     Day,
@@ -54,7 +55,7 @@ class ShiftLine:
 
 
 @dataclass(frozen=True)
-class ApprovalPage:
+class ApprovalPage(WithProblems):
     """How a day and its shifts are signed, and what went wrong with a form."""
 
     day: date
@@ -70,11 +71,6 @@ class ApprovalPage:
     wrong: dict[str, str] = field(default_factory=dict)
     not_done: str = ""
     done: str = ""
-
-    @property
-    def problems(self) -> list[tuple[str, str]]:
-        """What is wrong, in words, and the address of the field it is wrong in."""
-        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
 
 
 @router.get("/approval")

@@ -15,6 +15,17 @@ _MOST_FIELDS = 1000
 _LONGEST_FORM = 1_000_000  # bytes
 
 
+class WithProblems:
+    """A page with a form; `wrong` says what is wrong with it, by the address of each field."""
+
+    wrong: Mapping[str, str]
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, in words, and the address of the field it is wrong in."""
+        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
+
+
 async def form_of(request: Request) -> Mapping[str, str]:
     """Return the fields of a form; refuses what is none, or larger than any of ours."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != _FORM:

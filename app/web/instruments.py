@@ -18,7 +18,7 @@ from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.plant.streams import STATIONS, streams_in_use
 from app.plant.vessels import VESSELS
-from app.web.forms import body_of
+from app.web.forms import WithProblems, body_of
 from app.web.instrument_entries import LONGEST_BODY, Unfit, take
 from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
 from app.web.security_log import note
@@ -34,7 +34,7 @@ _DONE = {
 
 
 @dataclass(frozen=True)
-class InstrumentsPage:
+class InstrumentsPage(WithProblems):
     """Every instrument, the measures one may be let write, and what was and was not done."""
 
     instruments: list[Instrument]
@@ -53,11 +53,6 @@ class InstrumentsPage:
             for name, title in STATIONS.items()
         }
         return {title: measures for title, measures in found.items() if measures}
-
-    @property
-    def problems(self) -> list[tuple[str, str]]:
-        """What is wrong, in words, and the address of the field it is wrong in."""
-        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
 
     @property
     def chosen(self) -> set[str]:

@@ -22,6 +22,7 @@ from app.reports.day import DayReport, day_report
 from app.reports.restated import Change, changes, frozen_figures
 from app.reports.version import figures_version, program_version
 from app.settings import shared
+from app.web.forms import WithProblems
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import (
     Day,
@@ -51,7 +52,7 @@ _KINDS = {
 
 
 @dataclass(frozen=True)
-class IssuesPage:
+class IssuesPage(WithProblems):
     """All issues of a day, what changed since the last, and the form for one more."""
 
     day: date
@@ -63,11 +64,6 @@ class IssuesPage:
     may_issue: bool
     wrong: dict[str, str] = field(default_factory=dict)
     typed: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def problems(self) -> list[tuple[str, str]]:
-        """What is wrong, in words, and the address of the field it is wrong in."""
-        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from app.plant.measures import MEASURES, Measure
 from app.plant.typed import NUMBER, STATES, VOID
 from app.reports.dates import moment
 from app.reports.sheet import Sheet, sheet_of
+from app.web.forms import WithProblems
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.periods import books_of
 from app.web.requests import (
@@ -58,7 +59,7 @@ class Named:
 
 
 @dataclass(frozen=True)
-class SigningPage:
+class SigningPage(WithProblems):
     """What signing a shift asks: what is still blank, what is explained, and what went wrong."""
 
     shift: OpenShift
@@ -79,11 +80,6 @@ class SigningPage:
         signature = self.seal.shift.signature
         said = signature.remarks.items() if signature else ()
         return [(MEASURES[name], words) for name, words in said]
-
-    @property
-    def problems(self) -> list[tuple[str, str]]:
-        """What is wrong, in words, and the address of the field it is wrong in."""
-        return [(f"{words}.", f"#{where}") for where, words in self.wrong.items()]
 
 
 @router.get("/signature")
