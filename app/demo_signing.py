@@ -12,8 +12,8 @@ from app.ledger.book import Typed
 from app.ledger.entries import Entry
 from app.ledger.mills import Mill, Season
 from app.ledger.people import Person
+from app.ledger.plan import plan_of
 from app.ledger.shifts import shift_table
-from app.plant.streams import streams_in_use
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, measures_of_shift, sheet_of
 
@@ -31,32 +31,32 @@ class Signer:
     def sign(self) -> None:
         """Sign every shift that is over, and approve every day but the last one."""
         rows = mills.convention_rows(self.connection, self.mill)
-        books = SeasonBooks(shift_table(self.connection, self.mill, self.season), rows)
-        streams = streams_in_use(mills.equipment(self.mill, rows, self.season.first_day))
+        plan = plan_of(self.connection, self.mill)
+        table = shift_table(self.connection, self.mill, self.season, plan=plan)
+        books = SeasonBooks(table, rows, plan=plan)
         yesterday = self.mill.clock.shift_at(self.demo.now)[0] - timedelta(days=1)
         for shift in books.shifts:
             ends = self.mill.clock.shift_bounds(shift.day, shift.number)[1]
             if ends + self.demo.signed_after > self.demo.now:
                 continue
-            self._sign_shift(books, streams, shift.day, shift.number, ends)
+            self._sign_shift(books, shift.day, shift.number, ends)
             if shift.number == self.mill.shifts_a_day and shift.day < yesterday:
                 self._approve(shift.day, ends + self.demo.approved_after, self.demo.approver)
         self._correct_after_approval()
 
-    def _sign_shift(
-        self, books: SeasonBooks, streams: Any, day: date, number: int, ends: datetime
-    ) -> None:
+    def _sign_shift(self, books: SeasonBooks, day: date, number: int, ends: datetime) -> None:
         """Say of each blank that it was not measured, and sign with a remark for every state."""
         place: dict[str, Any] = {"season": self.season, "day": day, "number": number}
         stands = book.sheet(self.connection, self.season, day, number)
         by, at = self._signer(stands, ends + self.demo.signed_after)
-        measures = measures_of_shift(streams, self.mill.clock, day, number)
+        clock = self.mill.clock
+        measures = measures_of_shift(books.plan.on(day).values(), clock, day, number)
         follows = books.results_of_readings(day, number)
-        filling = Filling(self.mill.clock, stands, book.usual, follows=follows)
+        filling = Filling(clock, clock.shift_bounds(day, number), stands, follows=follows)
         cells = [
             Typed(
                 cell.measure.name, "nm", cell.result.id if cell.result else None,
-                self.demo.why_blank,
+                self.demo.why_blank, sample=cell.place.sample,
             )
             for cell in sheet_of(measures, filling).missing
         ]  # fmt: skip

@@ -29,14 +29,17 @@ class Bench:
         cell = {"season": self.season, "day": self.day, "number": self.number, "by": self.ann}
         cell |= {"measure": measure, "typed": typed, "based_on": based_on, "reason": reason}
         cell |= {"at": NOON} | otherwise
-        told = ("measure", "typed", "based_on", "reason", "late_reason", "observed_by")
+        told = (
+            "measure", "typed", "based_on", "reason", "late_reason", "observed_by", "sample",
+            "determination", "carried",
+        )  # fmt: skip
         typed = book.Typed(**{name: cell.pop(name) for name in told if name in cell})
         with writing(self.engine) as connection:
             failures = book.record_sheet(connection, cells=[typed], **cell)
             if failures:
-                raise failures[measure]
+                raise failures[typed.key]
             place = (cell["season"], cell["day"], cell["number"])
-            return book.sheet(connection, *place).get(measure)
+            return book.sheet(connection, *place).get(typed.key)
 
     def read(self, reader, *arguments):
         """Return what `reader` finds in a transaction of its own."""

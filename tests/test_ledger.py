@@ -11,6 +11,7 @@ from sqlalchemy import func, select, text
 from app.database import reading, writing
 from app.ledger import book, shifts, tables
 from app.ledger.book import Conflict, NeedsReason, Refused, Typed
+from app.plant.measures import MEASURES
 from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
@@ -169,26 +170,6 @@ def test_what_has_no_place_is_refused(bench):
         bench.write("cane", "1250", number=4)
 
 
-@pytest.mark.parametrize(
-    ("kept", "typed"),
-    [(("mixed_juice_brix", "14.8"), ("mixed_juice_pol", "15.2")),
-     (("mixed_juice_pol", "15.2"), ("mixed_juice_brix", "14.8"))],
-)  # fmt: skip
-def test_pol_above_brix_is_refused_whichever_comes_last(bench, kept, typed):
-    bench.write(*kept)
-    with pytest.raises(Refused, match=r"Mixed juice pol 15\.2 is above its brix 14\.8: check both"):
-        bench.write(*typed)
-    assert standing(bench).keys() == {kept[0]}
-
-
-def test_pol_and_brix_corrected_together_are_compared_as_corrected(bench):
-    pol, brix = bench.write("syrup_pol", "52"), bench.write("syrup_brix", "60")
-    both = (("syrup_pol", "64", pol.id, "wrong lamp"), ("syrup_brix", "70", brix.id, "wrong lamp"))
-    assert save(bench, *both) == {}
-    failures = save(bench, ("clear_juice_pol", "14"), ("clear_juice_brix", "13"))
-    assert failures.keys() == {"clear_juice_pol", "clear_juice_brix"}
-
-
 def test_a_sheet_is_written_wholly_or_not_at_all(bench):
     cane = bench.write("cane", "1250")
     failures = save(
@@ -234,11 +215,10 @@ def test_named_states_differ_from_blank_and_zero(bench):
 
 
 def test_usual_ranges_mark_and_do_not_refuse(bench):
-    assert book.usual("mixed_juice_brix", bench.write("mixed_juice_brix", "16.5").value) == (
-        "above the usual 16"
-    )
-    assert book.usual("mixed_juice_brix", Decimal(11)) == "below the usual 11.5"
-    assert book.usual("mixed_juice_brix", Decimal(16)) == ""
+    brix = MEASURES["mixed_juice_brix"]
+    assert brix.side(bench.write("mixed_juice_brix", "16.5").value) == "above the usual 16"
+    assert brix.side(Decimal(11)) == "below the usual 11.5"
+    assert brix.side(Decimal(16)) == ""
 
 
 def test_the_reading_side_equals_the_entries_after_any_work(bench):
@@ -261,5 +241,5 @@ def test_a_reading_side_that_was_tampered_with_is_named(bench):
     with writing(bench.engine) as connection:
         connection.execute(text("UPDATE standing SET value = 1350"))
     (difference,) = bench.read(shifts.differences)
-    assert (difference.measure, difference.entries) == ("cane", (entry.id, 1250.0))
+    assert (difference.place, difference.entries) == ("cane", (entry.id, 1250.0))
     assert difference.standing == (entry.id, 1350.0)

@@ -26,7 +26,7 @@ from tests.keeping import fill
 EARLIER = ("first_ledger", "uncertainty", "signatures")
 GUARDED = (
     "mill", "season", "shift", "entry", "convention", "target", "uncertainty", "duplicate",
-    "lime_dose", "signature", "review", "issue", "issue_file", "event",
+    "lime_dose", "note", "sampling", "part", "signature", "review", "issue", "issue_file", "event",
 )  # fmt: skip
 TRIGGERS = {
     "sqlite": {
@@ -91,6 +91,24 @@ def test_every_earlier_ledger_goes_up_down_and_up_with_all_its_rows(bench, revis
         assert soundness.faults(connection) == []
         kinds = Counter(connection.exec_driver_sql("SELECT kind FROM event").scalars())
     assert kinds["entry"] == 3
+
+
+@pytest.mark.both_engines
+def test_the_chain_stays_whole_where_no_row_of_a_later_table_is_told(bench):
+    first = bench.write("cane", "1250")
+    bench.write("cane", "1205", based_on=first.id, reason="swapped")
+    go_down(bench.engine, "chain")
+    migrate(bench.engine)
+    with reading(bench.engine) as connection:
+        assert soundness.faults(connection) == []
+
+
+@pytest.mark.both_engines
+def test_an_older_ledger_is_not_made_of_one_with_several_samples(bench):
+    bench.write("cane", "1250")
+    bench.write("cane", "1251", determination=2)
+    with pytest.raises(RuntimeError, match="1 entries are of further samples"):
+        go_down(bench.engine, "chain")
 
 
 def test_a_season_named_after_two_years_is_told_as_it_is(engine, bench):

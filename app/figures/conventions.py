@@ -204,6 +204,16 @@ _OF_THE_ACCOUNT = (
 
 _OF_THE_PLANT = (
     Convention(
+        "extraction_plant",
+        "Extraction plant",
+        "as set up",
+        "",
+        COMMON,
+        "A tandem of mills, or a diffuser with its press water; as set up with the mill until one "
+        "is chosen.",
+        choices=("as set up", "tandem", "diffuser"),
+    ),
+    Convention(
         "evaporator_effects",
         "Effects of the evaporator",
         4.0,

@@ -156,9 +156,12 @@ class Books:
         """A daily figure stands on the last row of its day; the rows before it owe nothing."""
         day = self.sheets.day
         before = np.append(day[:-1] == day[1:], False)
-        daily = {ENTERED + name for name in self.sheets.daily}
-        asks = [any(daily & set(way.inputs) for way in FIGURES[name].ways) for name in self.adds]
-        return np.where(np.outer(asks, before) & np.isnan(filled), 0.0, filled)
+        daily = {ENTERED + name: rows for name, rows in self.sheets.daily.items()}
+        asks = np.zeros(filled.shape, dtype=bool)
+        for row, name in enumerate(self.adds):
+            for asked in {i for way in FIGURES[name].ways for i in way.inputs if i in daily}:
+                asks[row] |= daily[asked]
+        return np.where(asks & before & np.isnan(filled), 0.0, filled)
 
     def over(self, periods: Sequence[Period]) -> Result:
         """Return all figures of each period."""

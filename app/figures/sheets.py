@@ -25,9 +25,10 @@ class Sheets:
 
     `entered` maps a measure to its values, `given` a figure to values that need no working out.
     `day` and `week` number the days and weeks of the rows. `carriers` maps an analysis to the
-    weight it is averaged by; `daily` names the measures taken once a day, on its last row; `asked`
-    those a laboratory is asked for, so that a gap is named by them; `stated` the uncertainties
-    that a mill says of its own measures; `limits` what a result of readings lies within.
+    weight it is averaged by; `daily` tells of a measure taken once a day, on its last row, on
+    which rows it is so; `asked` names those a laboratory is asked for, so that a gap is named by
+    them; `stated` the uncertainties that a mill says of its own measures; `limits` what a result of
+    readings lies within.
     `starts_empty` tells that there was no stock before the first row.
     """
 
@@ -36,7 +37,7 @@ class Sheets:
     day: NDArray[np.int64]
     week: NDArray[np.int64]
     carriers: Mapping[str, str]
-    daily: frozenset[str] = frozenset()
+    daily: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
     asked: frozenset[str] = frozenset()
     given: Mapping[str, Values] = field(default_factory=dict)
     stated: Mapping[str, Stated] = field(default_factory=dict)

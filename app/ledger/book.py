@@ -3,31 +3,33 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Connection, insert, select, update
 
 from app.ledger import chain, tables
-from app.ledger.cells import Change, Refused, pol_above_brix, readable_reason, understand, usual
+from app.ledger.cells import Change, Refused, readable_reason, understand
 from app.ledger.chain import About
 from app.ledger.entries import Entry, as_float, entries_of_shift, sheet, trail
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
+from app.ledger.plan import plan_of
 from app.ledger.signed import Signed, signed
-from app.plant.measures import MEASURES
+from app.plant.measures import MEASURES, Measure
+from app.plant.samples import Place, times
 
 MAY_CORRECT_SIGNED = ("chief chemist",)
 LATE_AFTER = timedelta(minutes=60)
 
-__all__ = ["Refused", "sheet", "trail", "usual"]  # used with the book, though kept elsewhere
+__all__ = ["Refused", "sheet", "trail"]  # used with the book, though kept elsewhere
 
 
 @dataclass(frozen=True)
 class Typed:
     """What one cell of a sheet sends: the text, the entry it was based on, and a reason.
 
-    `late_reason` is why it comes late, if it does; `observed_by` who saw it, if somebody else did.
+    `late_reason` is why it comes late, if it does; `observed_by` who saw it, if somebody else did;
+    `carried` tells that it repeats what stood before and was not measured anew.
     """
 
     measure: str
@@ -36,6 +38,14 @@ class Typed:
     reason: str | None = None
     late_reason: str | None = None
     observed_by: str | None = None
+    sample: int = 1
+    determination: int = 1
+    carried: bool = False
+
+    @property
+    def key(self) -> str:
+        """How forms and failures name its place."""
+        return Place(self.measure, self.sample, self.determination).key
 
 
 class NeedsReason(Exception):
@@ -59,6 +69,8 @@ class Closed(Exception):
 class Rules:
     """What holds of a shift at the time somebody writes in it."""
 
+    measures: Mapping[str, Measure]
+    bounds: tuple[datetime, datetime]
     signed: bool = False
     late: bool = False
     instrument: str = "none"
@@ -83,23 +95,20 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
     by: Person,
     at: datetime,
     instrument: str = "none",
+    whole: bool = True,
 ) -> dict[str, Exception]:
-    """Write the cells of a shift, all of them or none, and return what is wrong by measure.
+    """Write the cells of a shift and return what is wrong, by the keys of their places.
 
-    A cell that still says what its writer was shown is left alone. Raises Refused for a day
-    outside the season, ValueError for a shift the mill does not have, Closed where the writer may
-    not write in it any more.
+    `whole` writes all of them or none; else each stands for itself. A cell that still says what its
+    writer was shown is left alone. Raises Refused for a day outside the season, ValueError for a
+    shift the mill does not have, Closed where the writer may not write in it any more.
     """
     if day not in season:
         raise Refused(f"{day} is not a day of the season {season.name}")
     entries = entries_of_shift(connection, season, day, number)
     rules = _rules(connection, season, day, number, by=by, at=at, instrument=instrument)
     changes, failures = _changes(cells, {entry.id: entry for entry in entries}, rules)
-    values = {entry.measure: entry.value for entry in entries}
-    values |= {change.measure: change.value for change in changes}
-    values |= dict.fromkeys(failures)
-    failures |= _impossible(changes, values)
-    if changes and not failures:
+    if changes and not (whole and failures):
         shift_id = open_shift(connection, season, day, number, by=by, at=at)
         about = About(season.id, day)
         rows = [(entry_values(shift_id, change, by, at), by, at, about) for change in changes]
@@ -128,22 +137,24 @@ def _rules(
             f"This shift is signed by {of_shift.recorded_name}: the {who} corrects it, "
             "or opens it again"
         )
-    _, ends = mill_of(connection, season).clock.shift_bounds(day, number)
-    return Rules(of_shift is not None, at > ends + LATE_AFTER, instrument)
+    mill = mill_of(connection, season)
+    bounds = mill.clock.shift_bounds(day, number)
+    measures = plan_of(connection, mill).every(day)
+    return Rules(measures, bounds, of_shift is not None, at > bounds[1] + LATE_AFTER, instrument)
 
 
 def _changes(
     cells: Iterable[Typed], entries: Mapping[int, Entry], rules: Rules
 ) -> tuple[list[Change], dict[str, Exception]]:
-    standing = {entry.measure: entry for entry in entries.values()}
+    standing = {entry.key: entry for entry in entries.values()}
     changes: list[Change] = []
     failures: dict[str, Exception] = {}
     for cell in cells:
         shown = entries.get(cell.based_on or 0)
         try:
-            change = _change(cell, shown, standing.get(cell.measure), rules)
+            change = _change(cell, shown, standing.get(cell.key), rules)
         except (Refused, NeedsReason, Late, Conflict) as failure:
-            failures[cell.measure] = failure
+            failures[cell.key] = failure
         else:
             changes += [change] if change else []
     return changes, failures
@@ -155,7 +166,7 @@ def _change(
     text = cell.typed.strip()
     if text in (_text(shown), _text(standing)):
         return None
-    change = understand(cell.measure, cell.typed)
+    change = understand(cell.measure, cell.typed, measures=rules.measures)
     if standing and standing.id != cell.based_on:
         raise Conflict(standing)
     reason = readable_reason(cell.reason)
@@ -173,18 +184,33 @@ def _change(
         late=late,
         observed_by=readable_reason(cell.observed_by) or None,
         instrument=rules.instrument,
+        sample=cell.sample,
+        determination=cell.determination,
+        observed_at=_observed(cell, rules),
+        carried=_carried(cell, rules),
     )
+
+
+def _observed(cell: Typed, rules: Rules) -> datetime | None:
+    """Return when a sample of several was due, which is the time it is of."""
+    every = rules.measures[cell.measure].every
+    if not every:
+        return None
+    due = times(*rules.bounds, every)
+    if not 1 <= cell.sample <= len(due):
+        raise Refused(f"This shift has samples 1 to {len(due)} of it")
+    return due[cell.sample - 1]
+
+
+def _carried(cell: Typed, rules: Rules) -> bool:
+    measure = rules.measures[cell.measure]
+    if cell.carried and not measure.may_be_carried:
+        raise Refused(f"{measure.title} is measured anew each time: it is not carried over")
+    return cell.carried
 
 
 def _text(entry: Entry | None) -> str:
     return entry.typed.strip() if entry else ""
-
-
-def _impossible(
-    changes: Iterable[Change], values: Mapping[str, Decimal | None]
-) -> dict[str, Exception]:
-    said = {change.measure: pol_above_brix(change.measure, values) for change in changes}
-    return {measure: Refused(message) for measure, message in said.items() if message}
 
 
 def open_shift(
@@ -210,7 +236,8 @@ def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dic
     return {
         "shift_id": shift_id,
         "measure": change.measure,
-        "sample": 1,
+        "sample": change.sample,
+        "determination": change.determination,
         "state": change.state,
         "typed": change.typed,
         "value": None if change.value is None else str(change.value),
@@ -220,18 +247,21 @@ def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dic
         "recorded_by": by.id,
         "recorded_name": by.printed_name,
         "recorded_at": at,
+        "observed_at": change.observed_at,
         "observed_by": change.observed_by,
         "late": change.late,
         "instrument": change.instrument,
+        "carried": change.carried,
     }
 
 
 def _let_stand(connection: Connection, shift_id: int, change: Change, entry_id: int) -> None:
     c = tables.standing.c
     cell = {"shift_id": shift_id, "measure": change.measure}
+    cell |= {"sample": change.sample, "determination": change.determination}
     now = {"entry_id": entry_id, "value": as_float(change.value)}
     if change.supersedes_id is None:
         connection.execute(insert(tables.standing).values(cell | now))
     else:
-        where = (c.shift_id == shift_id, c.measure == change.measure)
+        where = [c[name] == value for name, value in cell.items()]
         connection.execute(update(tables.standing).where(*where).values(now))

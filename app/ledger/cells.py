@@ -1,11 +1,11 @@
-"""What may stand in a cell: a readable text, within hard limits, pol not above brix."""
+"""What may stand in a cell: a readable text, within the hard limits of the mill."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 
 from app.plant.measures import MEASURES, Measure
-from app.plant.streams import STREAMS
 from app.plant.typed import VOID, Unreadable, both_readings, read
 
 LONGEST_TEXT = 40
@@ -30,14 +30,25 @@ class Change:
     late: bool = False
     observed_by: str | None = None
     instrument: str = "none"
+    sample: int = 1
+    determination: int = 1
+    observed_at: datetime | None = None
+    carried: bool = False
 
 
-def understand(measure: str, typed: str, *, unreadable: str = "") -> Change:
+def understand(
+    measure: str,
+    typed: str,
+    *,
+    unreadable: str = "",
+    measures: Mapping[str, Measure] = MEASURES,
+) -> Change:
     """Return what `typed` says of `measure`, an empty text voiding it; Refused where it cannot.
 
-    `unreadable` is said of a text that cannot be read, in place of the advice for a sheet.
+    `unreadable` is said of a text that cannot be read, in place of the advice for a sheet;
+    `measures` have the limits that hold.
     """
-    known = MEASURES.get(measure)
+    known = measures.get(measure)
     if known is None:
         raise Refused(f"There is no measure called {measure}")
     if not typed.strip():
@@ -84,22 +95,3 @@ def readable_reason(reason: str | None) -> str:
 def readable(words: str) -> bool:
     """Tell whether all of `words` can be seen: no controls, nothing that turns a line round."""
     return words.translate(_JOINERS).isprintable()
-
-
-def pol_above_brix(measure: str, values: Mapping[str, Decimal | None]) -> str:
-    """Say so where the pol that `measure` belongs to is above its brix; else nothing."""
-    stream = MEASURES[measure].stream
-    if measure not in (f"{stream}_pol", f"{stream}_brix"):
-        return ""
-    pol, brix = values.get(f"{stream}_pol"), values.get(f"{stream}_brix")
-    if pol is None or brix is None or pol <= brix:
-        return ""
-    return f"{STREAMS[stream].title} pol {pol} is above its brix {brix}: check both"
-
-
-def usual(measure: str, value: Decimal | float) -> str:
-    """Say on which side of the usual range `value` lies; nothing where it lies within."""
-    low, high = MEASURES[measure].usual
-    if float(value) > high:
-        return f"above the usual {high:g}"
-    return f"below the usual {low:g}" if float(value) < low else ""

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, select
 
 from app.ledger import tables
 from app.ledger.mills import Season
+from app.plant.samples import Place
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,20 @@ class Entry:
     observed_by: str | None = None
     instrument: str = "none"
     recorded_by: int = 0
+    sample: int = 1
+    determination: int = 1
+    observed_at: datetime | None = None
+    carried: bool = False
+
+    @property
+    def place(self) -> Place:
+        """Where it stands on its sheet."""
+        return Place(self.measure, self.sample, self.determination)
+
+    @property
+    def key(self) -> str:
+        """How forms and addresses name that place."""
+        return self.place.key
 
 
 def as_float(value: Decimal | str | None) -> float | None:
@@ -53,6 +68,10 @@ ENTRY = (
     e.observed_by,
     e.instrument,
     e.recorded_by,
+    e.sample,
+    e.determination,
+    e.observed_at,
+    e.carried,
 )
 
 
@@ -76,14 +95,14 @@ def entries_of_shift(connection: Connection, season: Season, day: date, number: 
 
 
 def sheet(connection: Connection, season: Season, day: date, number: int) -> dict[str, Entry]:
-    """Return what stands in the cells of a shift, voided ones included, by measure."""
+    """Return what stands in the cells of a shift, voided ones included, by the keys of places."""
     # an entry can only be superseded by a later one, so the last of each cell is what stands
-    return {entry.measure: entry for entry in entries_of_shift(connection, season, day, number)}
+    return {entry.key: entry for entry in entries_of_shift(connection, season, day, number)}
 
 
 def trail(
     connection: Connection, season: Season, day: date, number: int, measure: str
 ) -> list[Entry]:
-    """Return everything ever written in one cell, oldest first."""
+    """Return everything ever written of one measure, all its samples, oldest first."""
     written = entries_of_shift(connection, season, day, number)
     return [entry for entry in written if entry.measure == measure]

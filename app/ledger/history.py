@@ -3,18 +3,19 @@
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, insert, select
 
 from app.ledger import chain, tables
 from app.ledger.book import LATE_AFTER, entry_values, open_shift
-from app.ledger.cells import Refused, pol_above_brix, understand
+from app.ledger.cells import understand
 from app.ledger.chain import About
 from app.ledger.entries import as_float
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, people
+from app.ledger.plan import plan_of
+from app.plant.samples import times
 
 
 class HistoryEntry(NamedTuple):
@@ -28,6 +29,7 @@ class HistoryEntry(NamedTuple):
     person_id: int
     recorded_at: datetime
     corrects_previous: bool
+    sample: int = 1
 
 
 def load_history(connection: Connection, season: Season, rows: Iterable[HistoryEntry]) -> int:
@@ -52,28 +54,31 @@ class _Loader:
         self.connection = connection
         self.season = season
         self.writers: dict[int, Person] = {person.id: person for person in people(connection)}
-        self.clock = mill_of(connection, season).clock
+        mill = mill_of(connection, season)
+        self.clock = mill.clock
+        self.plan = plan_of(connection, mill)
         self.shifts: dict[tuple[date, int], int] = {}
         self.late_from: dict[int, datetime] = {}
-        self.values: dict[int, dict[str, Decimal | None]] = {}
-        self.standing: dict[tuple[int, str], tuple[int, float | None]] = {}
+        self.standing: dict[tuple[int, str, int], tuple[int, float | None]] = {}
         self.held: list[tuple[dict[str, Any], Person, datetime, About]] = []
         self.written = 0
 
     def take(self, row: HistoryEntry) -> None:
         """Check one row and hold it for writing."""
         shift_id = self._shift(row)
-        change = understand(row.measure, row.typed)
-        values = self.values.setdefault(shift_id, {})
-        values[row.measure] = change.value
-        message = pol_above_brix(row.measure, values)
-        if message:
-            raise Refused(message)
+        measures = self.plan.every(row.day)
+        change = understand(row.measure, row.typed, measures=measures)
+        every = measures[row.measure].every
+        if every:
+            due = times(*self.clock.shift_bounds(row.day, row.number), every)
+            change = replace(change, sample=row.sample, observed_at=due[row.sample - 1])
         late = row.recorded_at > self.late_from[shift_id] and not row.corrects_previous
         change = replace(change, reason=row.reason, late=late)
         if row.corrects_previous:
             self._write()
-            change = replace(change, supersedes_id=self.standing[shift_id, row.measure][0])
+            change = replace(
+                change, supersedes_id=self.standing[shift_id, row.measure, row.sample][0]
+            )
         writer = self.writers[row.person_id]
         values_of_it = entry_values(shift_id, change, writer, row.recorded_at)
         about = About(self.season.id, row.day)
@@ -96,7 +101,8 @@ class _Loader:
             return
         ids = chain.add_all(self.connection, tables.entry, self.held)
         for key, (row, *_) in zip(ids, self.held, strict=True):
-            self.standing[row["shift_id"], row["measure"]] = key, as_float(row["value"])
+            place = row["shift_id"], row["measure"], row["sample"]
+            self.standing[place] = key, as_float(row["value"])
         self.written += len(self.held)
         self.held.clear()
 
@@ -104,8 +110,14 @@ class _Loader:
         """Write what is still held, and the reading side of everything."""
         self._write()
         rows = [
-            {"shift_id": shift_id, "measure": measure, "entry_id": key, "value": value}
-            for (shift_id, measure), (key, value) in self.standing.items()
+            {
+                "shift_id": shift_id,
+                "measure": measure,
+                "sample": sample,
+                "entry_id": key,
+                "value": value,
+            }
+            for (shift_id, measure, sample), (key, value) in self.standing.items()
         ]
         if rows:
             self.connection.execute(insert(tables.standing), rows)

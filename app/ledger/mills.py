@@ -16,6 +16,11 @@ from app.plant.streams import Equipment
 
 ConventionRow = tuple[str, str, date, str]  # name, value, since when, who says so
 
+AS_SET_UP = "as set up"
+OF_EQUIPMENT = (
+    "extraction_plant", "tandem_mills", "evaporator_effects", "sulphitation", "refinery",
+)  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Mill:
@@ -145,9 +150,10 @@ def convention_rows(connection: Connection, mill: Mill) -> list[ConventionRow]:
 def equipment(mill: Mill, conventions: Iterable[ConventionRow], day: date) -> Equipment:
     """Return what a mill has on `day`, by its `conventions` as `convention_rows` gives them."""
     rows = {name: value for name, value, since, _ in conventions if since <= day}
+    chosen = rows.get("extraction_plant", AS_SET_UP)
     return Equipment(
-        mill.extraction_plant,
-        mill.mills,
+        mill.extraction_plant if chosen == AS_SET_UP else chosen,
+        int(rows.get("tandem_mills", mill.mills)),
         effects=int(float(rows.get("evaporator_effects", Equipment.effects))),
         sulphitation=rows.get("sulphitation", "none") != "none",
         refinery=rows.get("refinery", "none") != "none",

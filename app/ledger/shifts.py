@@ -1,5 +1,7 @@
 """The ledger as figures and files take it: one row a shift, and every entry of some days."""
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, NamedTuple
@@ -11,13 +13,24 @@ from sqlalchemy import ColumnElement, Connection, Select, select
 from app.ledger import tables
 from app.ledger.entries import ENTRY, Entry, as_float, entry_of
 from app.ledger.mills import Mill, Season
+from app.ledger.plan import plan_of
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
+from app.plant.plan import Plan
+from app.plant.samples import Place, result
 from app.plant.typed import VOID
 
 GROSS_HOURS = "gross_hours"
 
 _shift, _standing, _entry = tables.shift.c, tables.standing.c, tables.entry.c
+
+_FURTHER = (_standing.sample > 1) | (_standing.determination > 1)
+_SAME_PLACE = (
+    (_standing.shift_id == _entry.shift_id)
+    & (_standing.measure == _entry.measure)
+    & (_standing.sample == _entry.sample)
+    & (_standing.determination == _entry.determination)
+)
 
 
 @dataclass(frozen=True)
@@ -46,17 +59,23 @@ class ShiftTable:
 
 
 def shift_table(
-    connection: Connection, mill: Mill, season: Season, only: date | None = None
+    connection: Connection,
+    mill: Mill,
+    season: Season,
+    only: date | None = None,
+    plan: Plan | None = None,
 ) -> ShiftTable:
     """Return the table of `season`, or of one day `only`.
 
-    It runs from the first day to the last shift that has an entry.
+    It runs from the first day to the last shift that has an entry. Where a shift has several
+    samples of a measure, or tests of a sample, its result is what they make by the mill's `plan`.
     """
     within = _shift.season_id == season.id
     if only is not None:
         within &= _shift.day == only
     query = select(_shift.id, _shift.day, _shift.number).where(within)
     written = {(day, number): key for key, day, number in connection.execute(query)}
+    plan = plan or plan_of(connection, mill)
     shifts = _shifts(mill.clock, min(written)[0], max(written)) if written else []
     names = (*MEASURES, GROSS_HOURS)
     values = np.full((len(names), len(shifts)), np.nan)
@@ -66,9 +85,19 @@ def shift_table(
     for shift_id, measure, value in _numbers(connection, within):
         if measure in measures:
             measures[measure][rows[shift_id]] = value
+    for (shift_id, measure), samples in _several(connection, within).items():
+        if measure in measures:
+            row = rows[shift_id]
+            first = measures[measure][row]
+            if not np.isnan(first):
+                samples.setdefault(1, []).append(float(first))
+            rule = plan.every(shifts[row].day)[measure].rule
+            means = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())]
+            measures[measure][row] = result(rule, means)
     states = {
         (rows[shift_id], measure): state
         for shift_id, measure, state in _named_states(connection, within)
+        if measure in measures and np.isnan(measures[measure][rows[shift_id]])
     }
     corrected = frozenset(
         (rows[shift_id], measure) for shift_id, measure in _corrections(connection, within)
@@ -95,9 +124,24 @@ def _numbers(connection: Connection, within: ColumnElement[bool]) -> list[tuple[
     query = (
         select(_standing.shift_id, _standing.measure, _standing.value)
         .join(tables.shift, _shift.id == _standing.shift_id)
-        .where(within, _standing.value.is_not(None))
+        .where(within, _standing.value.is_not(None), ~_FURTHER)
     )
     return _tuples(connection, query)
+
+
+def _several(
+    connection: Connection, within: ColumnElement[bool]
+) -> dict[tuple[int, str], dict[int, list[float]]]:
+    """Return the numbers of further samples and tests, by sample, of each shift and measure."""
+    query = (
+        select(_standing.shift_id, _standing.measure, _standing.sample, _standing.value)
+        .join(tables.shift, _shift.id == _standing.shift_id)
+        .where(within, _standing.value.is_not(None), _FURTHER)
+    )
+    found: dict[tuple[int, str], dict[int, list[float]]] = {}
+    for shift_id, measure, sample, value in _tuples(connection, query):
+        found.setdefault((shift_id, measure), {}).setdefault(sample, []).append(value)
+    return found
 
 
 def _named_states(
@@ -119,9 +163,7 @@ def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tu
         .join(tables.shift, _shift.id == _entry.shift_id + 0)
         .join(
             tables.standing,
-            (_standing.shift_id == _entry.shift_id)
-            & (_standing.measure == _entry.measure)
-            & (_standing.entry_id == _entry.id),
+            _SAME_PLACE & (_standing.entry_id == _entry.id),
         )
         .where(within, _entry.supersedes_id > 0)
     )
@@ -158,12 +200,11 @@ def entries_of(
     connection: Connection, season: Season, first_day: date, last_day: date
 ) -> list[Kept]:
     """Return every entry of those days by shift, measure (in the sheet's order) and time."""
-    cell = (_standing.shift_id == _entry.shift_id) & (_standing.measure == _entry.measure)
     query = (
         select(_shift.day, _shift.number, _standing.entry_id, *ENTRY)
         .select_from(tables.entry)
         .join(tables.shift, _shift.id == _entry.shift_id)
-        .join(tables.standing, cell)
+        .join(tables.standing, _SAME_PLACE)
         .where(_shift.season_id == season.id, _shift.day.between(first_day, last_day))
     )
     kept = [_kept(*row) for row in connection.execute(query)]
@@ -182,7 +223,7 @@ class Difference(NamedTuple):
     """A cell whose reading side does not say what its entries say; (entry id, value) each."""
 
     shift_id: int
-    measure: str
+    place: str
     entries: tuple[int, float | None] | None
     standing: tuple[int, float | None] | None
 
@@ -191,13 +232,26 @@ def differences(connection: Connection) -> list[Difference]:
     """Compare the reading side with what the entries say; nothing differs in a sound ledger."""
     later = tables.entry.alias()
     superseded = select(later.c.id).where(later.c.supersedes_id == _entry.id).exists()
-    last = select(_entry.shift_id, _entry.measure, _entry.id, _entry.value).where(~superseded)
-    kept = select(_standing.shift_id, _standing.measure, _standing.entry_id, _standing.value)
-    said = {(s, m): (key, as_float(value)) for s, m, key, value in _tuples(connection, last)}
-    read = {(s, m): (key, value) for s, m, key, value in _tuples(connection, kept)}
+    last = select(
+        _entry.shift_id, _entry.measure, _entry.sample, _entry.determination, _entry.id,
+        _entry.value,
+    ).where(~superseded)  # fmt: skip
+    kept = select(
+        _standing.shift_id, _standing.measure, _standing.sample, _standing.determination,
+        _standing.entry_id, _standing.value,
+    )  # fmt: skip
+    said = {cell: (key, as_float(value)) for cell, key, value in _by_place(connection, last)}
+    read = {cell: (key, value) for cell, key, value in _by_place(connection, kept)}
     cells = sorted(said.keys() | read.keys())
     return [
         Difference(*cell, said.get(cell), read.get(cell))
         for cell in cells
         if said.get(cell) != read.get(cell)
     ]
+
+
+def _by_place(
+    connection: Connection, query: Select[Any]
+) -> Iterator[tuple[tuple[int, str], int, Any]]:
+    for shift_id, measure, sample, determination, key, value in _tuples(connection, query):
+        yield (shift_id, Place(measure, sample, determination).key), key, value

@@ -247,7 +247,7 @@ def _of_the_reading_side(connection: Connection) -> Iterator[Fault]:
     for it in shifts.differences(connection):
         yield Fault(
             None,
-            f"What pages read of {it.measure} on shift {it.shift_id} is {it.standing}, "
+            f"What pages read of {it.place} on shift {it.shift_id} is {it.standing}, "
             f"while its entries say {it.entries}",
         )
 

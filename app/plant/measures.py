@@ -5,14 +5,19 @@ be that material at all.
 """
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from app.plant import boiling_house, juice, milling, utilities
 from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.readings import KINDS, READINGS, USUAL
+from app.plant.samples import LAST, MEAN, SUM
 from app.plant.streams import STREAMS
 from app.plant.vessels import VESSELS
 
 __all__ = ["DAY", "SHIFT", "WEEK"]
+
+# readings that stay as they were from one weighing to the next
+CARRIED = ("dish_mass", "paper_mass", "reading_temperature")
 
 
 @dataclass(frozen=True)
@@ -20,9 +25,10 @@ class Measure:
     """One thing that is weighed or analysed.
 
     `stream` is a stream or a vessel; `prop` "weight", "brix", "pol" …; `grain` how often it is
-    taken: each shift, or once a day or week, on its last shift. `carrier` names the weight by which
-    an analysis is averaged over a period, and is empty for a weight. `due` tells whether its
-    absence is a gap: an optional analysis is not.
+    taken: each shift, or once a day or week, on its last shift; `every` how many hours lie between
+    its samples within a shift, 0 for one, and `rule` how those make the shift's result. `carrier`
+    names the weight by which an analysis is averaged over a period, and is empty for a weight.
+    `due` tells whether its absence is a gap: an optional analysis is not.
     """
 
     name: str
@@ -37,6 +43,20 @@ class Measure:
     grain: str
     carrier: str = ""
     due: bool = True
+    every: int = 0
+    rule: str = MEAN
+
+    def side(self, value: Decimal | float) -> str:
+        """Say on which side of the usual range `value` lies; nothing where it lies within."""
+        low, high = self.usual
+        if float(value) > high:
+            return f"above the usual {high:g}"
+        return f"below the usual {low:g}" if float(value) < low else ""
+
+    @property
+    def may_be_carried(self) -> bool:
+        """Whether what stood before may be entered again: a tare, never what is measured anew."""
+        return self.prop in CARRIED
 
 
 # property: (words, unit, decimals, hard limits where nothing narrower is known)
@@ -97,7 +117,7 @@ def _weights() -> list[Measure]:
     return [
         Measure(
             name, title, name, STREAMS[name].station, "weight", unit, decimals, usual, hard, grain,
-            due=due,
+            due=due, rule=SUM,
         )
         for part in _PARTS
         for marked, (title, unit, decimals, usual, hard, grain) in part.WEIGHTS.items()
@@ -109,7 +129,7 @@ def _amounts() -> list[Measure]:
     return [
         Measure(
             name, title, stream, STREAMS[stream].station, prop, unit, decimals, usual, hard, grain,
-            due=due,
+            due=due, rule=SUM,
         )
         for part in (milling, boiling_house, utilities)
         for marked, amount in part.AMOUNTS.items()
@@ -163,7 +183,7 @@ def _stock() -> list[Measure]:
             found.append(
                 Measure(
                     f"{vessel}_{prop}", f"{VESSELS[vessel]}, {words}", vessel, "stock", prop,
-                    unit, decimals, expected, hard, DAY,
+                    unit, decimals, expected, hard, DAY, rule=LAST,
                 )
             )  # fmt: skip
     return found

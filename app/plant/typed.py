@@ -5,6 +5,7 @@ from decimal import Decimal
 
 NUMBER = "number"
 VOID = "void"
+LEFT_OUT = "left out"  # of what the tests of a sample make, with a reason
 
 STATES = {
     "nm": "not measured",

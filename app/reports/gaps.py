@@ -38,7 +38,6 @@ def gaps(books: SeasonBooks, period: Period) -> tuple[Gap, ...]:
     found = [
         _gap(books, measure, row)
         for measure in MEASURES.values()
-        if measure.due and measure.grain in (SHIFT, DAY)
         for row in _lacking_rows(books, measure, period)
     ]
     return tuple(sorted(found, key=lambda gap: (gap.day, gap.number)))
@@ -55,9 +54,18 @@ def _lacking_rows(books: SeasonBooks, measure: Measure, period: Period) -> list[
         row
         for row in range(period.first, period.last)
         if lacks[row]
-        and (measure.grain == SHIFT or books.shifts[row].number == books.shifts_a_day)
+        and _owed(books, measure.name, row)
         and books.states.get((row, measure.name)) not in SETTLED
     ]
+
+
+def _owed(books: SeasonBooks, name: str, row: int) -> bool:
+    """Tell whether the mill takes a measure on a sheet, each time or once a day."""
+    shift = books.shifts[row]
+    taken = books.plan.on(shift.day).get(name)
+    if taken is None or not taken.due:
+        return False
+    return taken.grain == SHIFT or (taken.grain == DAY and shift.number == books.shifts_a_day)
 
 
 def _volume(measure: Measure) -> str:
@@ -80,10 +88,9 @@ def never_entered(books: SeasonBooks) -> tuple[str, ...]:
     """Return what this mill is asked for each shift or day and has not entered all season."""
     return tuple(
         measure_title(measure.name)
-        for measure in MEASURES.values()
+        for measure in books.plan.on(max(books.days, default=date.max)).values()
         if measure.due
         and measure.grain in (SHIFT, DAY)
-        and measure.stream in books.streams
         and np.isnan(books.books.entered[measure.name]).all()
         and not any(name == measure.name for _, name in books.states)
     )

@@ -1,6 +1,6 @@
-"""The cells of a sheet laid out: tables of streams down and properties across."""
+"""The cells of a sheet laid out: tables of streams down and properties across, or of times down."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,7 @@ from app.plant.streams import STATIONS, STREAMS
 from app.plant.vessels import VESSELS
 
 if TYPE_CHECKING:
-    from app.reports.sheet import Cell
+    from app.reports.cells import Cell, Made
 
 # tables in their order: name, title, properties across
 TABLES = (
@@ -56,10 +56,10 @@ class Column:
 
 @dataclass(frozen=True)
 class Row:
-    """A stream or vessel down, with a cell or nothing for each column."""
+    """A stream, vessel or time down, with a cell, what samples made, or nothing for each column."""
 
     title: str
-    cells: tuple["Cell | None", ...]
+    cells: tuple["Cell | Made | None", ...]
 
 
 @dataclass(frozen=True)
@@ -83,24 +83,59 @@ class Table:
     @property
     def folds(self) -> bool:
         """Whether it may be folded away: all but what every mill fills in."""
-        return self.name not in ("results", "stock")
+        return self.name not in ("results", "stock") and not self.by_time
+
+    @property
+    def by_time(self) -> bool:
+        """Whether its rows are the times of samples."""
+        return self.name.startswith("every-")
 
     @property
     def head(self) -> str:
         """What its rows are."""
-        return _ROWS.get(self.name, "Stream")
+        return "Time" if self.by_time else _ROWS.get(self.name, "Stream")
 
 
-def tables_of(cells: Iterable["Cell"]) -> tuple[Table, ...]:
-    """Return the tables that have a cell, each with only the columns and rows that are in use."""
-    by_table: dict[str, list[Cell]] = {}
+def tables_of(cells: Iterable["Cell"], made: Mapping[str, "Made"]) -> tuple[Table, ...]:
+    """Return the tables that have a cell, each with only the columns and rows that are in use.
+
+    Samples by the hour come first, in a table for each station and frequency; what they make
+    stands among the results of the shift.
+    """
+    by_table: dict[str, list[Cell | Made]] = {}
+    by_time: dict[tuple[str, int], list[Cell]] = {}
     for cell in cells:
-        by_table.setdefault(_table_of(cell.measure), []).append(cell)
-    return tuple(
-        _table(name, title, by_table[name], across)
-        for name, title, across in TABLES
-        if name in by_table
+        measure = cell.measure
+        if not measure.every:
+            by_table.setdefault(_table_of(measure), []).append(cell)
+            continue
+        by_time.setdefault((measure.station, measure.every), []).append(cell)
+        if cell.place.sample == 1:
+            by_table.setdefault(_table_of(measure), []).append(made[measure.name])
+    return (
+        *(_by_time(station, every, found) for (station, every), found in by_time.items()),
+        *(
+            _table(name, title, by_table[name], across)
+            for name, title, across in TABLES
+            if name in by_table
+        ),
     )
+
+
+def _by_time(station: str, every: int, cells: list["Cell"]) -> Table:
+    """Lay samples out: their times down, what was sampled across."""
+    measures = {cell.measure.name: cell.measure for cell in cells}
+    columns = tuple(
+        Column(name, measure.title, "" if measure.prop == "ph" else measure.unit)
+        for name, measure in measures.items()
+    )
+    rows: dict[str, dict[str, Cell]] = {}
+    for cell in cells:
+        rows.setdefault(cell.at, {})[cell.measure.name] = cell
+    laid = tuple(Row(at, tuple(row.get(name) for name in measures)) for at, row in rows.items())
+    often = "each hour" if every == 1 else f"each {every} hours"
+    title = f"{STATIONS[station]}, {often}"
+    return Table(f"every-{every}-{station}", title, columns, (Group("", laid),), folded=False)
 
 
 _OF_STATION = {"stock": "stock", "time": "stops", "boilers": "boilers", "water": "boilers"}
@@ -116,7 +151,7 @@ def _table_of(measure: Measure) -> str:
     )
 
 
-def _table(name: str, title: str, cells: list["Cell"], across: tuple[str, ...]) -> Table:
+def _table(name: str, title: str, cells: list["Cell | Made"], across: tuple[str, ...]) -> Table:
     """Lay cells out: only the columns that some stream uses, only the streams that have a cell."""
     found = {(cell.measure.stream, cell.measure.prop): cell for cell in cells}
     props = [prop for prop in across if any(key[1] == prop for key in found)]
@@ -131,7 +166,7 @@ def _table(name: str, title: str, cells: list["Cell"], across: tuple[str, ...]) 
     groups = tuple(
         Group(STATIONS[station], tuple(rows[station])) for station in STATIONS if station in rows
     )
-    folded = not any(cell.measure.due or cell.result or cell.attempt for cell in cells)
+    folded = not any(cell.measure.due or _filled(cell) for cell in cells)
     return Table(name, title, columns, groups, folded)
 
 
@@ -142,7 +177,12 @@ def _column(prop: str) -> Column:
     return Column(prop, words, unit)
 
 
-def _with_unit(title: str, row: tuple["Cell | None", ...]) -> str:
+def _filled(cell: "Cell | Made") -> bool:
+    """Tell whether something was typed there, saved or not."""
+    return bool(getattr(cell, "result", None) or getattr(cell, "attempt", None))
+
+
+def _with_unit(title: str, row: tuple["Cell | Made | None", ...]) -> str:
     """Return the title of a row, with the unit of its weight where that is not tonnes."""
     weight = next((c.measure for c in row if c and c.measure.prop == "weight"), None)
     return title if weight is None or weight.unit == "t" else f"{title}, {weight.unit}"

@@ -17,14 +17,12 @@ from app.figures.periods import EVERYTHING, Books, Result
 from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.plant.calendar import week_of
-from app.plant.measures import ASKED, CARRIERS, DAY, HARD, MEASURES
+from app.plant.measures import CARRIERS, DAY, MEASURES, Measure
+from app.plant.plan import Plan
 from app.plant.readings import READINGS, SYRUPS, THICK
-from app.plant.streams import STREAMS
-from app.plant.vessels import VESSELS
+from app.reports.composites import composites
 from app.reports.dates import short_day
 from app.reports.numbers import printed
-
-DAILY = frozenset(m.name for m in MEASURES.values() if m.grain == DAY)
 
 
 class ShiftKey(Protocol):
@@ -75,7 +73,7 @@ class SeasonBooks:
         table: ShiftTable,
         convention_rows: Iterable[ConventionRow] = (),
         uncertainty_rows: Iterable[UncertaintyRow] = (),
-        streams: Iterable[str] | None = None,
+        plan: Plan | None = None,
     ) -> None:
         self.shifts = list(table.shifts)
         self.measures = table.measures
@@ -84,7 +82,9 @@ class SeasonBooks:
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
-        self.streams = frozenset(STREAMS if streams is None else streams) | VESSELS.keys()
+        self.plan = plan or Plan()
+        last = self.days[-1] if self.days else date.max
+        self.streams = frozenset(m.stream for m in self.plan.on(last).values())
         self._results: dict[Period, Result] = {}
         self._names: tuple[str, ...] = ()
 
@@ -101,18 +101,20 @@ class SeasonBooks:
     @cached_property
     def books(self) -> Books:
         """The figures of every shift, worked out once."""
-        weeks = [week_of(day) for day in self.days]
+        day, week = _numbered(self.days), _numbered([week_of(day) for day in self.days])
+        taken = [self.plan.every(day) for day in self.days]
+        last = self.days[-1] if self.days else date.max
         return Books(
             Sheets(
-                entered=self.measures,
+                entered=composites(self.measures, taken, day, week),
                 conventions=self._conventions(),
-                day=_numbered(self.days),
-                week=_numbered(weeks),
+                day=day,
+                week=week,
                 carriers=CARRIERS,
-                asked=ASKED,
-                daily=DAILY,
+                asked=self.plan.asked(last),
+                daily=_daily(taken),
                 stated=self._stated(),
-                limits=HARD,
+                limits={name: measure.hard for name, measure in self.plan.every(last).items()},
             ),
             self._names or EVERYTHING,
         )
@@ -250,3 +252,14 @@ class SeasonBooks:
 def _numbered(keys: Sequence[object]) -> NDArray[np.int64]:
     numbers: dict[object, int] = {}
     return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
+
+
+def _daily(taken: Sequence[Mapping[str, Measure]]) -> dict[str, NDArray[np.bool_]]:
+    """Return, of each measure that is taken once a day, on which rows it is."""
+    plans = {id(measures): measures for measures in taken}
+    names = {m.name for measures in plans.values() for m in measures.values() if m.grain == DAY}
+    which = np.array([id(measures) for measures in taken])
+    return {
+        name: np.isin(which, [key for key, plan in plans.items() if plan[name].grain == DAY])
+        for name in names
+    }

@@ -1,114 +1,37 @@
-"""The sheet of one shift: a cell for each measure that is taken on it, and what is owed."""
+"""The sheet of one shift: a cell for each sample that is taken on it, and what is owed."""
 
-from collections.abc import Callable, Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Protocol
+from functools import cached_property
 
 from app.plant.calendar import Clock
-from app.plant.measures import DAY, MEASURES, SHIFT, Measure
-from app.plant.typed import NUMBER, VOID
-from app.plant.vessels import VESSELS
+from app.plant.measures import DAY, SHIFT, Measure
+from app.plant.samples import Place, result, times
+from app.plant.typed import LEFT_OUT, NUMBER, VOID
+from app.reports.cells import Attempt, Cell, Made, Result
 from app.reports.dates import moment
 from app.reports.grid import Table, tables_of
 from app.reports.numbers import printed
 
 
-class Result(Protocol):
-    """What stands in a cell, as the ledger keeps it."""
-
-    @property
-    def id(self) -> int: ...  # noqa: D102
-    @property
-    def state(self) -> str: ...  # noqa: D102
-    @property
-    def typed(self) -> str: ...  # noqa: D102
-    @property
-    def value(self) -> Decimal | None: ...  # noqa: D102
-    @property
-    def supersedes_id(self) -> int | None: ...  # noqa: D102
-    @property
-    def recorded_name(self) -> str: ...  # noqa: D102
-    @property
-    def recorded_at(self) -> datetime: ...  # noqa: D102
-
-
-@dataclass(frozen=True)
-class Trouble:
-    """Why a cell was not saved, and what would save it: a reason, in a choice and in words."""
-
-    message: str
-    asks_reason: bool = False
-    choice: str = ""
-    words: str = ""
-    theirs: str | None = None
-
-
-@dataclass(frozen=True)
-class Attempt:
-    """What somebody typed that is not saved, and what stood in the way in that cell, if it did."""
-
-    text: str
-    trouble: Trouble | None = None
-
-
-@dataclass(frozen=True)
-class Cell:
-    """One box of a sheet: its measure, what stands in it, and what was typed but not saved.
-
-    A purity that follows from brix and pol, or a result from readings, is `derived`: no box.
-    """
-
-    measure: Measure
-    result: Result | None = None
-    outside: str = ""
-    written: str = ""
-    derived: str = ""
-    attempt: Attempt | None = None
-    saved: bool = False
-
-    @property
-    def label(self) -> str:
-        """The name of the box, with its unit: "Mixed juice, brix, °Bx"."""
-        unit = "" if self.measure.prop == "ph" else f", {self.measure.unit}"
-        weight = ", weight" if self.measure.prop == "weight" else ""
-        return f"{self.measure.title}{weight}{unit}"
-
-    @property
-    def text(self) -> str:
-        """What the box says."""
-        if self.attempt:
-            return self.attempt.text
-        return self.result.typed if self.result else ""
-
-    @property
-    def trouble(self) -> Trouble | None:
-        """Why what it says is not saved, if it was refused."""
-        return self.attempt.trouble if self.attempt else None
-
-    @property
-    def corrected(self) -> bool:
-        """Whether something else stood here before."""
-        return self.result is not None and self.result.supersedes_id is not None
-
-    @property
-    def filled(self) -> bool:
-        """Whether a number or a named state stands here."""
-        return bool(self.derived) or (self.result is not None and self.result.state != VOID)
-
-
 @dataclass(frozen=True)
 class Sheet:
-    """The cells of a shift, and how far it is filled."""
+    """The cells of a shift by the keys of their places, and how far it is filled.
+
+    `made` has what the samples of a shift make, of each measure that has several.
+    """
 
     cells: Mapping[str, Cell]
     due: tuple[Cell, ...]
+    made: Mapping[str, Made] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def tables(self) -> tuple[Table, ...]:
         """The cells as a page lays them out."""
-        return tables_of(self.cells.values())
+        return tables_of(self.cells.values(), self.made)
 
     @property
     def missing(self) -> tuple[Cell, ...]:
@@ -137,16 +60,16 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Filling:
-    """What goes into the cells of a sheet.
+    """What goes into the cells of a sheet, by the keys of their places.
 
-    `usual` says on which side of its usual range a value lies; `attempts` is what was typed and
-    not saved; `follows` what follows from readings, and
-    `cannot_be` why something does not; `saved` names the measures saved just now.
+    `bounds` are when the shift begins and ends; `attempts` is what was typed and not saved;
+    `follows` what follows from readings, by measure, and `cannot_be` why something does not;
+    `saved` names what was saved just now.
     """
 
     clock: Clock
+    bounds: tuple[datetime, datetime]
     results: Mapping[str, Result]
-    usual: Callable[[str, Decimal], str]
     attempts: Mapping[str, Attempt] = field(default_factory=dict)
     follows: Mapping[str, float] = field(default_factory=dict)
     cannot_be: Mapping[str, str] = field(default_factory=dict)
@@ -154,58 +77,100 @@ class Filling:
 
 
 def measures_of_shift(
-    streams: Iterable[str], clock: Clock, day: date, number: int
+    measures: Iterable[Measure], clock: Clock, day: date, number: int
 ) -> tuple[Measure, ...]:
     """Return what is taken on one shift: what is daily on its day's last, weekly on Sunday's."""
-    in_use = {*streams, *VESSELS}
     last = number == clock.shifts_a_day
     taken = {SHIFT} | ({DAY} if last else set())
     everything = last and day.isoweekday() == 7
-    return tuple(
-        measure
-        for measure in MEASURES.values()
-        if measure.stream in in_use and (everything or measure.grain in taken)
-    )
+    return tuple(measure for measure in measures if everything or measure.grain in taken)
 
 
 def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     """Return the sheet of a shift on which `measures` are taken."""
-    cells = {measure.name: _cell(measure, filling) for measure in measures}
+    cells = {cell.key: cell for measure in measures for cell in _cells(measure, filling)}
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
-    return Sheet(cells, due)
+    several = {cell.measure.name: cell.measure for cell in cells.values() if cell.measure.every}
+    made = {name: _made(measure, cells.values(), filling) for name, measure in several.items()}
+    return Sheet(cells, due, made)
 
 
-def _cell(measure: Measure, filling: Filling) -> Cell:
-    name = measure.name
-    result = filling.results.get(name)
-    standing = result is not None and result.state != VOID
+def _cells(measure: Measure, filling: Filling) -> list[Cell]:
+    """Return the boxes of a measure: one, or one for each sample of the shift."""
+    due = times(*filling.bounds, measure.every)
+    return [
+        _cell(measure, Place(measure.name, n), at, filling) for n, at in enumerate(due, start=1)
+    ]
+
+
+def _cell(measure: Measure, place: Place, due_at: datetime, filling: Filling) -> Cell:
+    key, tests = place.key, _tests(place, filling.results)
+    found = next((test for test in tests if _stands(test)), filling.results.get(key))
+    counted = [test.value for test in tests if test.value is not None]
+    standing = found is not None and found.state != VOID
+    single = len(tests) < 2
+    derived = "" if standing or key in filling.attempts else _derived(measure, filling)
+    if not single:
+        mean = math.fsum(map(float, counted)) / len(counted) if counted else None
+        derived = "" if mean is None else printed(mean, measure.decimals)
     return Cell(
         measure,
-        result,
-        outside=_outside(measure, result, filling),
-        written=_written(result, filling.clock),
-        derived="" if standing or name in filling.attempts else _derived(measure, filling),
-        attempt=filling.attempts.get(name),
-        saved=name in filling.saved,
+        place,
+        due_at,
+        at=f"{filling.clock.local(due_at):%H:%M}" if measure.every else "",
+        tests=(1, 1) if single else (len(counted), len(tests)),
+        result=found if single else tests[-1],
+        outside=_outside(measure, found, filling),
+        written=_written(found, filling.clock),
+        derived=derived,
+        attempt=filling.attempts.get(key),
+        saved=key in filling.saved,
     )
 
 
-def _outside(measure: Measure, result: Result | None, filling: Filling) -> str:
-    if result is not None and result.state != VOID:
-        return "" if result.value is None else filling.usual(measure.name, result.value)
-    if measure.name in filling.follows:
-        return filling.usual(measure.name, Decimal(str(filling.follows[measure.name])))
+def _tests(place: Place, results: Mapping[str, Result]) -> list[Result]:
+    """Return the tests of one sample in their order, those left out and emptied among them."""
+    keys = (place._replace(determination=n).key for n in range(1, 10))
+    return [results[key] for key in keys if key in results]
+
+
+def _stands(found: Result) -> bool:
+    return found.state not in (VOID, LEFT_OUT)
+
+
+def _made(measure: Measure, cells: Iterable[Cell], filling: Filling) -> Made:
+    own = [cell for cell in cells if cell.measure.name == measure.name]
+    values = [value for cell in own if (value := _of_sample(cell, filling)) is not None]
+    text = printed(result(measure.rule, values), measure.decimals) if values else ""
+    return Made(measure, text, len(values), len(own))
+
+
+def _of_sample(cell: Cell, filling: Filling) -> float | None:
+    """Return the number of one sample: the mean of its tests that count."""
+    values = [
+        float(test.value) for test in _tests(cell.place, filling.results) if test.value is not None
+    ]
+    return math.fsum(values) / len(values) if values else None
+
+
+def _outside(measure: Measure, found: Result | None, filling: Filling) -> str:
+    if found is not None and found.state != VOID:
+        return "" if found.value is None else measure.side(found.value)
+    if measure.name in filling.follows and not measure.every:
+        return measure.side(filling.follows[measure.name])
     return filling.cannot_be.get(measure.name, "")
 
 
-def _written(result: Result | None, clock: Clock) -> str:
-    if result is None:
+def _written(found: Result | None, clock: Clock) -> str:
+    if found is None:
         return ""
-    return f"{result.recorded_name}, {moment(result.recorded_at, clock)}"
+    return f"{found.recorded_name}, {moment(found.recorded_at, clock)}"
 
 
 def _derived(measure: Measure, filling: Filling) -> str:
     """Return what follows from readings, or the purity that brix and pol give, as printed."""
+    if measure.every:
+        return ""
     if measure.name in filling.follows:
         return printed(filling.follows[measure.name], measure.decimals)
     if measure.prop != "purity":
@@ -215,9 +180,9 @@ def _derived(measure: Measure, filling: Filling) -> str:
 
 
 def _value(name: str, filling: Filling) -> Decimal | None:
-    result = filling.results.get(name)
-    if result is not None and result.state != VOID:
-        return result.value
+    found = filling.results.get(name)
+    if found is not None and found.state != VOID:
+        return found.value
     follows = filling.follows.get(name)
     return None if follows is None else Decimal(str(follows))
 

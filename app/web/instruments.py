@@ -14,10 +14,10 @@ from sqlalchemy import Connection
 from app.ledger import instruments, mills
 from app.ledger.instruments import Instrument
 from app.ledger.people import Person, filed_name, people
+from app.ledger.plan import plan_of
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
-from app.plant.streams import STATIONS, streams_in_use
-from app.plant.vessels import VESSELS
+from app.plant.streams import STATIONS
 from app.web.forms import WithProblems, body_of
 from app.web.instrument_entries import LONGEST_BODY, Unfit, take
 from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
@@ -39,7 +39,7 @@ class InstrumentsPage(WithProblems):
 
     instruments: list[Instrument]
     clock: Clock
-    streams: frozenset[str]
+    taken: Mapping[str, Measure]
     typed: Mapping[str, str] = field(default_factory=dict)
     done: str = ""
     token: tuple[Instrument, str] | None = None
@@ -49,7 +49,7 @@ class InstrumentsPage(WithProblems):
     def stations(self) -> dict[str, list[Measure]]:
         """The measures that this mill takes, by the title of their station."""
         found = {
-            title: [m for m in MEASURES.values() if m.station == name and m.stream in self.streams]
+            title: [measure for measure in self.taken.values() if measure.station == name]
             for name, title in STATIONS.items()
         }
         return {title: measures for title, measures in found.items() if measures}
@@ -132,10 +132,9 @@ def _address(what: str, instrument: Instrument) -> str:
 def _page(request: Request, connection: Connection, now: datetime, **said: Any) -> Response:
     mill = mills.the_mill(connection)
     day, _ = mill.clock.shift_at(now)
-    equipment = mills.equipment(mill, mills.convention_rows(connection, mill), day)
-    streams = frozenset({*streams_in_use(equipment), *VESSELS})
+    taken = plan_of(connection, mill).on(day)
     every = instruments.instruments(connection)
-    page = InstrumentsPage(every, mill.clock, streams, **said)
+    page = InstrumentsPage(every, mill.clock, taken, **said)
     return render(request, "instruments.html", 422 if page.wrong else 200, page=page)
 
 

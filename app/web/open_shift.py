@@ -7,9 +7,11 @@ from typing import Annotated
 from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
-from app.ledger.mills import Mill, Season, convention_rows, equipment, season_of, the_mill
+from app.ledger.mills import Mill, Season, season_of, the_mill
+from app.ledger.plan import plan_of
 from app.plant.measures import Measure
-from app.plant.streams import Equipment, streams_in_use
+from app.plant.plan import Plan
+from app.plant.samples import Place, times
 from app.reports.dates import long_day, moment
 from app.reports.sheet import measures_of_shift
 from app.web.requests import Day, Now, Reading, Writing
@@ -23,7 +25,7 @@ class OpenShift:
     season: Season
     day: date
     number: int
-    equipment: Equipment
+    plan: Plan
 
     @property
     def address(self) -> str:
@@ -38,8 +40,22 @@ class OpenShift:
     @property
     def measures(self) -> tuple[Measure, ...]:
         """What is taken on it."""
-        streams = streams_in_use(self.equipment)
-        return measures_of_shift(streams, self.mill.clock, self.day, self.number)
+        taken = self.plan.on(self.day).values()
+        return measures_of_shift(taken, self.mill.clock, self.day, self.number)
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Where its results stand: one place for each sample of each measure."""
+        return tuple(
+            Place(measure.name, n)
+            for measure in self.measures
+            for n, _ in enumerate(times(*self.bounds, measure.every), start=1)
+        )
+
+    @property
+    def bounds(self) -> tuple[datetime, datetime]:
+        """When it begins and ends."""
+        return self.mill.clock.shift_bounds(self.day, self.number)
 
 
 def _shift_to_read(reading: Reading, now: Now, day: Day, number: int) -> OpenShift:
@@ -67,5 +83,4 @@ def open_shift(connection: Connection, day: date, number: int, now: datetime) ->
         raise HTTPException(
             404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
         )
-    rows = convention_rows(connection, mill)
-    return OpenShift(mill, season, day, number, equipment(mill, rows, day))
+    return OpenShift(mill, season, day, number, plan_of(connection, mill))

@@ -10,12 +10,13 @@ from app.ledger import book
 from app.ledger.book import LATE_AFTER, Conflict, Late, NeedsReason, Typed
 from app.ledger.entries import Entry
 from app.ledger.people import Person
-from app.plant.measures import Measure
+from app.plant.samples import Place
 from app.plant.typed import STATES
+from app.reports.cells import Attempt, Cell, Trouble
 from app.reports.dates import long_day, moment
 from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
-from app.reports.sheet import Attempt, Cell, Filling, Sheet, Trouble, sheet_of
+from app.reports.sheet import Filling, Sheet, sheet_of
 from app.reports.shift import running_account
 from app.web.frame import Link
 from app.web.open_shift import OpenShift
@@ -70,7 +71,7 @@ class ShiftPage:
     def problems(self) -> list[tuple[str, str]]:
         """What is wrong, in words, and the address of the box it is wrong in."""
         return [
-            (said_of(cell.measure, cell.trouble.message), f"#{cell.measure.name}")
+            (said_of(cell, cell.trouble.message), f"#{cell.key}")
             for cell in self.troubled
             if cell.trouble
         ]
@@ -78,10 +79,10 @@ class ShiftPage:
     def said(self, cell: Cell) -> str:
         """Return what is said once `cell` was answered."""
         if cell.trouble:
-            return said_of(cell.measure, cell.trouble.message)
+            return said_of(cell, cell.trouble.message)
         if cell.result is None:
-            return f"{cell.measure.title} is empty"
-        return f"{cell.measure.title} saved" + (f", {cell.outside}" if cell.outside else "")
+            return f"{cell.title} is empty"
+        return f"{cell.title} saved" + (f", {cell.outside}" if cell.outside else "")
 
 
 def _late(shift: OpenShift, now: datetime, form: Form) -> LateWords | None:
@@ -105,7 +106,7 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
 ) -> ShiftPage:
     """Return the page of a shift; `form` is what was sent, of which late words are kept."""
     results = book.sheet(connection, shift.season, shift.day, shift.number)
-    books = books_of(connection, shift.mill, shift.season, only=shift.day)
+    books = books_of(connection, shift.mill, shift.season, only=shift.day, plan=shift.plan)
     account = tuple(running_account(books, shift.day, shift.number))
     filling = filling_of(shift, results, books, attempts or {}, frozenset(saved))
     seal = seal_of(connection, shift, by)
@@ -133,8 +134,8 @@ def filling_of(
     """Return what goes into the cells of a shift, with what follows from its readings."""
     return Filling(
         shift.mill.clock,
+        shift.bounds,
         results,
-        book.usual,
         attempts or {},
         books.results_of_readings(shift.day, shift.number),
         books.readings_without_result(shift.day, shift.number),
@@ -142,10 +143,10 @@ def filling_of(
     )
 
 
-def said_of(measure: Measure, message: str) -> str:
-    """Return `message` with the title of its measure, unless it names it by itself."""
-    stream, _, _ = measure.title.partition(",")
-    return message if message.startswith(stream) else f"{measure.title}: {message}"
+def said_of(cell: Cell, message: str) -> str:
+    """Return `message` with the title of its box, unless it names it by itself."""
+    stream, _, _ = cell.title.partition(",")
+    return message if message.startswith(stream) else f"{cell.title}: {message}"
 
 
 def _hours(shift: OpenShift) -> str:
@@ -163,19 +164,22 @@ def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:
     return Link(f"Shift {number} of {long_day(day)}", f"/shifts/{day}/{number}")
 
 
-def typed_cells(form: Form, measures: Iterable[Measure]) -> list[Typed]:
-    """Return the cells that a form holds."""
+def typed_cells(form: Form, places: Iterable[Place]) -> list[Typed]:
+    """Return the cells of those places that a form holds."""
     return [
         Typed(
-            name,
-            form[f"result:{name}"],
-            _number(form.get(f"based_on:{name}", "")),
-            _reason(form, name),
+            place.measure,
+            form[f"result:{key}"],
+            _number(form.get(f"based_on:{key}", "")),
+            _reason(form, key),
             form.get("late_reason", ""),
             form.get("observed_by", ""),
+            place.sample,
+            place.determination,
+            carried=form.get(f"carried:{key}") == "yes",
         )
-        for name in (measure.name for measure in measures)
-        if f"result:{name}" in form
+        for place, key in ((place, place.key) for place in places)
+        if f"result:{key}" in form
     ]
 
 
@@ -200,12 +204,12 @@ def attempts(
     """Return what was typed and is not saved: all that failed, and all that differs."""
     kept = {}
     for cell in cells:
-        failure = failures.get(cell.measure)
-        standing = results.get(cell.measure)
+        failure = failures.get(cell.key)
+        standing = results.get(cell.key)
         if failure:
-            kept[cell.measure] = Attempt(cell.typed, _trouble(failure, cell, form, shift))
+            kept[cell.key] = Attempt(cell.typed, _trouble(failure, cell, form, shift))
         elif _differs(cell, standing):
-            kept[cell.measure] = Attempt(cell.typed)
+            kept[cell.key] = Attempt(cell.typed)
     return kept
 
 
@@ -216,7 +220,7 @@ def _differs(cell: Typed, standing: Entry | None) -> bool:
 
 
 def _trouble(failure: Exception, cell: Typed, form: Form, shift: OpenShift) -> Trouble:
-    name = cell.measure
+    name = cell.key
     chosen = {"choice": form.get(f"reason:{name}", ""), "words": form.get(f"words:{name}", "")}
     if isinstance(failure, Conflict):
         return Trouble(

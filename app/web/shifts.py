@@ -17,9 +17,10 @@ from app.ledger.people import Person
 from app.ledger.signing import MAY_SIGN
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
+from app.plant.samples import Place
 from app.plant.typed import NUMBER
+from app.reports.cells import Cell
 from app.reports.numbers import printed
-from app.reports.sheet import Cell
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.periods import books_of
 from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
@@ -57,13 +58,13 @@ def save_sheet(
     request: Request, by: Chemist, form: Form, shift: ShiftToWrite, writing: Writing, now: Now
 ) -> Response:
     """Save a whole sheet, or nothing of it."""
-    page, failures = _save(writing, shift, shift.measures, form, by, now)
+    page, failures = _save(writing, shift, shift.places, form, by, now)
     if not failures:
         return RedirectResponse(f"{shift.address}?saved", 303)
     return render(request, "shifts/sheet.html", _status(failures), page=page)
 
 
-@router.post("/cells/{measure}")
+@router.post("/cells/{key}")
 def save_cell(
     request: Request,
     by: Chemist,
@@ -71,16 +72,16 @@ def save_cell(
     shift: ShiftToWrite,
     writing: Writing,
     now: Now,
-    measure: str,
+    key: str,
 ) -> Response:
     """Save one cell, and answer with it: saved, or with what was typed and what is wrong."""
-    taken = _taken(shift, measure)
-    if f"result:{measure}" not in form:
-        raise HTTPException(422, f"{taken.title} is not in this form.")
+    taken = _taken(shift, key)
+    if f"result:{key}" not in form:
+        raise HTTPException(422, f"{MEASURES[taken.measure].title} is not in this form.")
     page, failures = _save(writing, shift, (taken,), form, by, now)
     status = _status(failures)
     if is_htmx(request):
-        cell, follows = page.sheet.cells[measure], _following(taken, page)
+        cell, follows = page.sheet.cells[key], _following(MEASURES[taken.measure], page)
         return render(request, "shifts/_saved.html", status, page=page, cell=cell, follows=follows)
     if failures:
         return render(request, "shifts/sheet.html", status, page=page)
@@ -107,7 +108,7 @@ def show_trail(
     if measure not in MEASURES:
         raise HTTPException(404, "There is no such measure.")
     entries = book.trail(reading, shift.season, shift.day, shift.number, measure)
-    books = books_of(reading, shift.mill, shift.season, only=shift.day)
+    books = books_of(reading, shift.mill, shift.season, only=shift.day, plan=shift.plan)
     follows = books.results_of_readings(shift.day, shift.number).get(measure)
     page = TrailPage(
         shift,
@@ -123,12 +124,12 @@ def show_trail(
 def _save(
     writing: Connection,
     shift: OpenShift,
-    measures: tuple[Measure, ...],
+    places: tuple[Place, ...],
     form: Form,
     by: Person,
     now: datetime,
 ) -> tuple[ShiftPage, Failures]:
-    cells = typed_cells(form, measures)
+    cells = typed_cells(form, places)
     day, number = shift.day, shift.number
     try:
         failures = book.record_sheet(
@@ -137,15 +138,15 @@ def _save(
     except Closed as closed:
         raise HTTPException(403, f"{closed}.") from None
     if not failures:
-        saved = [cell.measure for cell in cells]
+        saved = [cell.key for cell in cells]
         return shift_page(writing, shift, by, now, saved=saved, form=form), failures
     results = book.sheet(writing, shift.season, day, number)
     kept = attempts(shift, form, cells, failures, results)
     return shift_page(writing, shift, by, now, attempts=kept, form=form), failures
 
 
-def _taken(shift: OpenShift, measure: str) -> Measure:
-    found = next((m for m in shift.measures if m.name == measure), None)
+def _taken(shift: OpenShift, key: str) -> Place:
+    found = next((place for place in shift.places if place.key == key), None)
     if found is None:
         raise HTTPException(404, "This shift has no such box.")
     return found

@@ -177,7 +177,7 @@ def blank_of(connection: Connection, shift: OpenShift) -> list[Measure]:
 
 def _sheet(connection: Connection, shift: OpenShift) -> tuple[Sheet, dict[str, Entry]]:
     results = book.sheet(connection, shift.season, shift.day, shift.number)
-    books = books_of(connection, shift.mill, shift.season, only=shift.day)
+    books = books_of(connection, shift.mill, shift.season, only=shift.day, plan=shift.plan)
     return sheet_of(shift.measures, filling_of(shift, results, books)), results
 
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.ledger import book, mills
+from app.ledger.plan import plan_of
 from app.ledger.signed import signed_day, signed_shift
 from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
@@ -25,9 +26,9 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
     season = mills.season_of(connection, mill, day)
     if season is None:
         return render(request, "today.html", page=None)
-    rows = mills.convention_rows(connection, mill)
-    shift = OpenShift(mill, season, day, number, mills.equipment(mill, rows, day))
-    books = books_of(connection, mill, season)
+    plan = plan_of(connection, mill)
+    shift = OpenShift(mill, season, day, number, plan)
+    books = books_of(connection, mill, season, plan=plan)
     before = day - timedelta(days=1)
     yesterday = before if books.day(before).last else None
     five = (

@@ -9,11 +9,10 @@ from sqlalchemy import Connection
 from app.ledger import mills, uncertainty
 from app.ledger.mills import Mill
 from app.ledger.people import Person
+from app.ledger.plan import plan_of
 from app.ledger.uncertainty import Duplicate, Stated
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
-from app.plant.streams import streams_in_use
-from app.plant.vessels import VESSELS
 from app.reports.uncertainty import (
     LAST_PAIRS,
     Line,
@@ -121,16 +120,12 @@ def book_of(connection: Connection, now: datetime) -> Book:
     """Return all that is known of the laboratory's uncertainties."""
     mill = mills.the_mill(connection)
     day, _ = mill.clock.shift_at(now)
-    streams = {
-        *streams_in_use(mills.equipment(mill, mills.convention_rows(connection, mill), day)),
-        *VESSELS,
-    }
     return Book(
         mill,
         day,
         uncertainty.stated(connection, mill),
         uncertainty.duplicates(connection, mill),
-        frozenset(name for name, measure in MEASURES.items() if measure.stream in streams),
+        frozenset(plan_of(connection, mill).on(day)),
     )
 
 

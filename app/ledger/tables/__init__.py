@@ -7,6 +7,9 @@ from app.ledger.tables.book import (
     entry,
     lime_dose,
     mill,
+    note,
+    part,
+    sampling,
     season,
     shift,
     standing,
@@ -33,12 +36,12 @@ from app.ledger.tables.trust import (
 # whose rows nobody changes or takes away, each told in the chain
 APPEND_ONLY = (
     mill, season, shift, entry, convention, target, uncertainty, duplicate, lime_dose,
-    signature, review, issue, issue_file,
+    note, sampling, part, signature, review, issue, issue_file,
 )  # fmt: skip
 
 __all__ = [
     "APPEND_ONLY", "Instant", "add_row", "answered", "backup", "convention", "duplicate", "entry",
-    "event", "instrument_token", "issue", "issue_file", "lime_dose", "metadata", "mill",
-    "password_code", "person", "review", "season", "shift", "sign_in", "sign_in_failure",
-    "signature", "standing", "target", "uncertainty",
+    "event", "instrument_token", "issue", "issue_file", "lime_dose", "metadata", "mill", "note",
+    "part", "password_code", "person", "review", "sampling", "season", "shift", "sign_in",
+    "sign_in_failure", "signature", "standing", "target", "uncertainty",
 ]  # fmt: skip

@@ -64,6 +64,7 @@ entry = Table(
     Column("shift_id", ForeignKey("shift.id"), nullable=False),
     Column("measure", Text, nullable=False),
     Column("sample", Integer, nullable=False, server_default="1"),
+    Column("determination", Integer, nullable=False, server_default="1"),
     Column("state", Text, nullable=False),
     Column("typed", Text, nullable=False),
     Column("value", Text),
@@ -77,6 +78,7 @@ entry = Table(
     Column("observed_by", Text),
     Column("late", Boolean, nullable=False, server_default=false()),
     Column("instrument", Text, nullable=False, server_default="none"),
+    Column("carried", Boolean, nullable=False, server_default=false()),
     CheckConstraint("(state = 'number') = (value IS NOT NULL)", name="number_has_value"),
     CheckConstraint(
         "supersedes_id IS NULL OR length(trim(coalesce(reason, ''))) > 0",
@@ -89,6 +91,7 @@ entry = Table(
         "shift_id",
         "measure",
         "sample",
+        "determination",
         unique=True,
         sqlite_where=text("supersedes_id IS NULL"),
         postgresql_where=text("supersedes_id IS NULL"),
@@ -102,9 +105,82 @@ standing = Table(
     metadata,
     Column("shift_id", ForeignKey("shift.id"), primary_key=True),
     Column("measure", Text, primary_key=True),
+    Column("sample", Integer, primary_key=True, server_default="1"),
+    Column("determination", Integer, primary_key=True, server_default="1"),
     Column("entry_id", ForeignKey("entry.id"), nullable=False),
     Column("value", Double),
+    # few measures have more than one result a shift: these are found without reading the rest
+    Index(
+        "ix_standing_further",
+        "shift_id",
+        sqlite_where=text("sample > 1 OR determination > 1"),
+        postgresql_where=text("sample > 1 OR determination > 1"),
+    ),
     sqlite_with_rowid=False,
+)
+
+# what somebody says of a result, or in answer to a check of some results: rule and entries name it
+note = Table(
+    "note",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("shift_id", ForeignKey("shift.id"), nullable=False),
+    Column("measure", Text, nullable=False),
+    Column("sample", Integer, nullable=False),
+    Column("determination", Integer, nullable=False),
+    Column("rule", Text, nullable=False),
+    Column("entries", Text, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_name", Text, nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    CheckConstraint("length(trim(words)) > 0", name="has_words"),
+    Index("ix_note_shift_id", "shift_id"),
+    sqlite_autoincrement=True,
+)
+
+# how the mill takes a measure from a day on; the last said for a day holds
+sampling = Table(
+    "sampling",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mill_id", ForeignKey("mill.id"), nullable=False),
+    Column("measure", Text, nullable=False),
+    Column("since", Date, nullable=False),
+    Column("taken", Text, nullable=False),
+    Column("grain", Text, nullable=False),
+    Column("every", Integer, nullable=False),
+    Column("rule", Text, nullable=False),
+    Column("usual_low", Double, nullable=False),
+    Column("usual_high", Double, nullable=False),
+    Column("hard_low", Double, nullable=False),
+    Column("hard_high", Double, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    CheckConstraint("taken IN ('due', 'not always', 'not taken')", name="taken"),
+    CheckConstraint("grain IN ('shift', 'day', 'week')", name="grain"),
+    CheckConstraint("rule IN ('mean', 'sum', 'last')", name="rule"),
+    CheckConstraint(
+        "hard_low <= usual_low AND usual_low <= usual_high AND usual_high <= hard_high",
+        name="limits_in_order",
+    ),
+    sqlite_autoincrement=True,
+)
+
+# whether a station, stream, vessel or check is in use from a day on
+part = Table(
+    "part",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mill_id", ForeignKey("mill.id"), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("in_use", Boolean, nullable=False),
+    Column("since", Date, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("recorded_by", ForeignKey("person.id"), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    sqlite_autoincrement=True,
 )
 
 convention = Table(
