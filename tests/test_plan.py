@@ -5,9 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 import numpy as np
 import pytest
 
+from app.ledger.choosing import rules_of, too_often
 from app.plant.measures import MEASURES
-from app.plant.plan import NOT_TAKEN, Part, Plan, Sampling
+from app.plant.plan import NOT_TAKEN, Part, Plan, Sampling, as_declared
 from app.plant.samples import Place, place_of, result, times
+from app.plant.streams import Equipment
 from app.reports.composites import composites
 
 
@@ -93,3 +95,33 @@ def test_the_composite_of_a_week_of_what_is_daily_stands_on_the_last_shift_of_ea
         {name: column}, [plan.every(JUNE)] * 4, np.array([0, 0, 1, 1]), np.array([0, 0, 0, 0])
     )
     assert np.array_equal(found[name], [np.nan, 12.5, np.nan, 12.5], equal_nan=True)
+
+
+def test_what_the_ledger_begins_with_takes_no_analysis_too_often():
+    assert not too_often(Plan(), JUNE)
+
+
+def test_a_rule_fits_what_it_makes_a_result_of():
+    assert rules_of(MEASURES["cane"]) == rules_of(MEASURES["a_massecuite_volume"])
+    assert rules_of(MEASURES["cane"]) == ("sum", "last")
+    assert rules_of(MEASURES["crushing_hours"]) == ("sum", "last")
+    assert rules_of(MEASURES["syrup_tanks_volume"]) == ("last",)
+    assert rules_of(MEASURES["mixed_juice_brix"]) == ("mean", "last")
+
+
+def test_the_measures_in_use_change_on_the_days_on_which_something_was_chosen():
+    plan = plan_with(
+        sampling("lime", JUNE, every=2), parts=[Part("water", False, date(2026, 7, 1))]
+    )
+    assert plan.days_from(date(2026, 5, 1)) == [date(2026, 5, 1), JUNE, date(2026, 7, 1)]
+    assert plan.days_from(JUNE) == [JUNE, date(2026, 7, 1)]
+    assert plan.sampling("lime", JUNE).every == 2
+    assert plan.sampling("lime", date(2026, 5, 31)) == as_declared(MEASURES["lime"])
+
+
+def test_a_tandem_has_no_press_water_and_a_vessel_is_always_there():
+    plan = Plan([(date.min, Equipment("tandem", 5))])
+    assert not plan.has("press_water", JUNE)
+    assert plan.has("mill_4_juice", JUNE)
+    assert plan.has("syrup_tanks", JUNE)
+    assert Plan().has("press_water", JUNE)

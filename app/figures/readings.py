@@ -191,7 +191,8 @@ _result(
 ORDER = tuple(sorted(RESULTS, key=lambda name: name.endswith("_pol")))
 
 
-Limits = Mapping[str, tuple[float, float]]
+# the same on every row, or one a row
+Limits = Mapping[str, tuple[float | Values, float | Values]]
 
 
 def with_results(

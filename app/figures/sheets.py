@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from app.figures.declare import ENTERED
 from app.figures.evaluate import Conventions, Values
+from app.figures.readings import Limits
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class Sheets:
     asked: frozenset[str] = frozenset()
     given: Mapping[str, Values] = field(default_factory=dict)
     stated: Mapping[str, Stated] = field(default_factory=dict)
-    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    limits: Limits = field(default_factory=dict)
     starts_empty: bool = True
 
     def known(self, entered: Mapping[str, Values]) -> dict[str, Values]:

@@ -17,6 +17,7 @@ from app.ledger.plan import plan_of
 from app.ledger.signed import Signed, signed
 from app.plant.measures import MEASURES, Measure
 from app.plant.samples import Place, times
+from app.plant.typed import LEFT_OUT
 
 MAY_CORRECT_SIGNED = ("chief chemist",)
 LATE_AFTER = timedelta(minutes=60)
@@ -29,7 +30,8 @@ class Typed:
     """What one cell of a sheet sends: the text, the entry it was based on, and a reason.
 
     `late_reason` is why it comes late, if it does; `observed_by` who saw it, if somebody else did;
-    `carried` tells that it repeats what stood before and was not measured anew.
+    `carried` tells that it repeats what stood before and was not measured anew; `left_out` whether
+    a test, whose text stays, counts in the mean of its sample, where that is said.
     """
 
     measure: str
@@ -41,6 +43,7 @@ class Typed:
     sample: int = 1
     determination: int = 1
     carried: bool = False
+    left_out: bool | None = None
 
     @property
     def key(self) -> str:
@@ -164,9 +167,11 @@ def _change(
     cell: Typed, shown: Entry | None, standing: Entry | None, rules: Rules
 ) -> Change | None:
     text = cell.typed.strip()
-    if text in (_text(shown), _text(standing)):
+    if text in (_text(shown), _text(standing)) and not _turned(cell, standing):
         return None
     change = understand(cell.measure, cell.typed, measures=rules.measures)
+    if cell.left_out:
+        change = replace(change, state=LEFT_OUT, value=None)
     if standing and standing.id != cell.based_on:
         raise Conflict(standing)
     reason = readable_reason(cell.reason)
@@ -189,6 +194,13 @@ def _change(
         observed_at=_observed(cell, rules),
         carried=_carried(cell, rules),
     )
+
+
+def _turned(cell: Typed, standing: Entry | None) -> bool:
+    """Tell whether a test is to be left out that counts, or taken in that was left out."""
+    if standing is None or cell.left_out is None:
+        return False
+    return cell.left_out != (standing.state == LEFT_OUT)
 
 
 def _observed(cell: Typed, rules: Rules) -> datetime | None:

@@ -1,4 +1,4 @@
-"""Reads entries: what stands on a shift's sheet, and one cell's trail."""
+"""Reads entries: what stands on a shift's sheet, and one measure's trail."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

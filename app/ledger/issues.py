@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, select
 
@@ -14,6 +15,8 @@ from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About, Head
 from app.ledger.mills import Season
 from app.ledger.people import Person
+from app.plant.samples import Place
+from app.plant.typed import LEFT_OUT
 
 MAY_ISSUE = ("chief chemist", "manager")
 
@@ -134,7 +137,11 @@ def file_of(connection: Connection, issue: Issue, name: str) -> tuple[bytes, str
 
 @dataclass(frozen=True)
 class Amendment:
-    """Something entered after an issue: a result, or a convention, with what stood before."""
+    """Something entered after an issue: a result, or a convention, with what stood before.
+
+    A convention, or how a measure is sampled, holds from `day` on. `sampled_at` is the clock time
+    of one sample of several.
+    """
 
     event: int
     day: date
@@ -147,11 +154,20 @@ class Amendment:
     recorded_name: str
     recorded_at: datetime
     convention: bool = False
+    sample: int = 1
+    determination: int = 1
+    sampled_at: str = ""
+
+    @property
+    def key(self) -> str:
+        """How addresses name the place of a result."""
+        return Place(self.subject, self.sample, self.determination).key
 
 
 def amendments(connection: Connection, season: Season, since: int) -> list[Amendment]:
     """Return what was entered after event `since`, in the order of the chain."""
     found = _entries_since(connection, season, since) + _conventions_since(connection, since)
+    found += _samplings_since(connection, since)
     return sorted(found, key=lambda amendment: amendment.event)
 
 
@@ -161,6 +177,7 @@ def _entries_since(connection: Connection, season: Season, since: int) -> list[A
         select(
             _event.number, shift.day, shift.number, _entry.measure, old.c.typed, _entry.typed,
             old.c.value, _entry.value, _entry.reason, _entry.recorded_name, _entry.recorded_at,
+            _entry.state, _entry.sample, _entry.determination, _entry.observed_at, shift.zone,
         )
         .select_from(tables.event)
         .join(tables.entry, _entry.id == _event.row_id)
@@ -170,10 +187,36 @@ def _entries_since(connection: Connection, season: Season, since: int) -> list[A
     )  # fmt: skip
     return [
         Amendment(
-            event, day, number, measure, before or "", after,
+            event, day, number, measure, before or "",
+            f"{after}, left out" if state == LEFT_OUT else after,
             Decimal(new or 0) - Decimal(was or 0), reason or "", name, at,
+            sample=sample, determination=determination,
+            sampled_at=f"{sampled.astimezone(ZoneInfo(zone)):%H:%M}" if sampled else "",
         )
-        for event, day, number, measure, before, after, was, new, reason, name, at in (
+        for event, day, number, measure, before, after, was, new, reason, name, at, state, sample,
+            determination, sampled, zone in connection.execute(query)
+    ]  # fmt: skip
+
+
+def _samplings_since(connection: Connection, since: int) -> list[Amendment]:
+    s, person = tables.sampling.c, tables.person.c
+    query = (
+        select(
+            _event.number, s.since, s.measure, s.taken, s.grain, s.every, s.rule, s.reason,
+            person.printed_name, s.recorded_at,
+        )
+        .select_from(tables.event)
+        .join(tables.sampling, s.id == _event.row_id)
+        .join(tables.person, person.id == s.recorded_by)
+        .where(_event.number > since, _event.kind == "sampling")
+    )  # fmt: skip
+    return [
+        Amendment(
+            event, day, 0, measure, "",
+            f"{taken}, each {f'{every} h' if every else grain}, {rule}", None, reason, who, at,
+            convention=True,
+        )
+        for event, day, measure, taken, grain, every, rule, reason, who, at in (
             connection.execute(query)
         )
     ]  # fmt: skip

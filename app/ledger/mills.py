@@ -15,6 +15,7 @@ from app.plant.calendar import Clock
 from app.plant.streams import Equipment
 
 ConventionRow = tuple[str, str, date, str]  # name, value, since when, who says so
+TargetRow = tuple[str, float, date]  # figure, value, since when
 
 AS_SET_UP = "as set up"
 OF_EQUIPMENT = (
@@ -177,10 +178,19 @@ def add_target(
 
 def targets(connection: Connection, mill: Mill, day: date) -> dict[str, float]:
     """Return the targets in force on `day`, by figure."""
+    return in_force(target_rows(connection, mill), day)
+
+
+def target_rows(connection: Connection, mill: Mill) -> list[TargetRow]:
+    """Return figure, value and since of every target, earliest first."""
     c = tables.target.c
-    query = select(c.figure, c.value).where(c.mill_id == mill.id, c.since <= day)
-    rows = connection.execute(query.order_by(c.since, c.id))
-    return {row.figure: row.value for row in rows}
+    query = select(c.figure, c.value, c.since).where(c.mill_id == mill.id)
+    return [tuple(row) for row in connection.execute(query.order_by(c.since, c.id))]
+
+
+def in_force(rows: Iterable[TargetRow], day: date) -> dict[str, float]:
+    """Return the targets in force on `day`, of rows as `target_rows` gives them."""
+    return {figure: value for figure, value, since in rows if since <= day}
 
 
 def _who(mill: Mill, by: Person, at: datetime) -> dict[str, Any]:

@@ -1,6 +1,5 @@
 """The ledger as figures and files take it: one row a shift, and every entry of some days."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -14,17 +13,17 @@ from app.ledger import tables
 from app.ledger.entries import ENTRY, Entry, as_float, entry_of
 from app.ledger.mills import Mill, Season
 from app.ledger.plan import plan_of
+from app.ledger.sampled import FURTHER, add_samples, tuples
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.plant.plan import Plan
-from app.plant.samples import Place, result
+from app.plant.samples import Place
 from app.plant.typed import VOID
 
 GROSS_HOURS = "gross_hours"
 
 _shift, _standing, _entry = tables.shift.c, tables.standing.c, tables.entry.c
 
-_FURTHER = (_standing.sample > 1) | (_standing.determination > 1)
 _SAME_PLACE = (
     (_standing.shift_id == _entry.shift_id)
     & (_standing.measure == _entry.measure)
@@ -64,15 +63,16 @@ def shift_table(
     season: Season,
     only: date | None = None,
     plan: Plan | None = None,
+    days_before: int = 0,
 ) -> ShiftTable:
-    """Return the table of `season`, or of one day `only`.
+    """Return the table of `season`, or of one day `only` with so many days before it.
 
     It runs from the first day to the last shift that has an entry. Where a shift has several
     samples of a measure, or tests of a sample, its result is what they make by the mill's `plan`.
     """
     within = _shift.season_id == season.id
     if only is not None:
-        within &= _shift.day == only
+        within &= _shift.day.between(only - timedelta(days=days_before), only)
     query = select(_shift.id, _shift.day, _shift.number).where(within)
     written = {(day, number): key for key, day, number in connection.execute(query)}
     plan = plan or plan_of(connection, mill)
@@ -85,15 +85,7 @@ def shift_table(
     for shift_id, measure, value in _numbers(connection, within):
         if measure in measures:
             measures[measure][rows[shift_id]] = value
-    for (shift_id, measure), samples in _several(connection, within).items():
-        if measure in measures:
-            row = rows[shift_id]
-            first = measures[measure][row]
-            if not np.isnan(first):
-                samples.setdefault(1, []).append(float(first))
-            rule = plan.every(shifts[row].day)[measure].rule
-            means = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())]
-            measures[measure][row] = result(rule, means)
+    add_samples(connection, within, rows, measures, [plan.every(shift.day) for shift in shifts])
     states = {
         (rows[shift_id], measure): state
         for shift_id, measure, state in _named_states(connection, within)
@@ -124,24 +116,9 @@ def _numbers(connection: Connection, within: ColumnElement[bool]) -> list[tuple[
     query = (
         select(_standing.shift_id, _standing.measure, _standing.value)
         .join(tables.shift, _shift.id == _standing.shift_id)
-        .where(within, _standing.value.is_not(None), ~_FURTHER)
+        .where(within, _standing.value.is_not(None), ~FURTHER)
     )
-    return _tuples(connection, query)
-
-
-def _several(
-    connection: Connection, within: ColumnElement[bool]
-) -> dict[tuple[int, str], dict[int, list[float]]]:
-    """Return the numbers of further samples and tests, by sample, of each shift and measure."""
-    query = (
-        select(_standing.shift_id, _standing.measure, _standing.sample, _standing.value)
-        .join(tables.shift, _shift.id == _standing.shift_id)
-        .where(within, _standing.value.is_not(None), _FURTHER)
-    )
-    found: dict[tuple[int, str], dict[int, list[float]]] = {}
-    for shift_id, measure, sample, value in _tuples(connection, query):
-        found.setdefault((shift_id, measure), {}).setdefault(sample, []).append(value)
-    return found
+    return tuples(connection, query)
 
 
 def _named_states(
@@ -153,7 +130,7 @@ def _named_states(
         .join(tables.entry, _entry.id == _standing.entry_id)
         .where(within, _standing.value.is_(None), _entry.state != VOID)
     )
-    return _tuples(connection, query)
+    return tuples(connection, query)
 
 
 def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str]]:
@@ -167,13 +144,7 @@ def _corrections(connection: Connection, within: ColumnElement[bool]) -> list[tu
         )
         .where(within, _entry.supersedes_id > 0)
     )
-    return _tuples(connection, query)
-
-
-def _tuples(connection: Connection, query: Select[Any]) -> list[tuple[Any, ...]]:
-    # the driver's own tuples: row objects cost several times more over a season
-    cursor = connection.execute(query).cursor
-    return list(cursor.fetchall()) if cursor else []
+    return tuples(connection, query)
 
 
 @dataclass(frozen=True)
@@ -253,5 +224,5 @@ def differences(connection: Connection) -> list[Difference]:
 def _by_place(
     connection: Connection, query: Select[Any]
 ) -> Iterator[tuple[tuple[int, str], int, Any]]:
-    for shift_id, measure, sample, determination, key, value in _tuples(connection, query):
+    for shift_id, measure, sample, determination, key, value in tuples(connection, query):
         yield (shift_id, Place(measure, sample, determination).key), key, value

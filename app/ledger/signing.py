@@ -6,6 +6,7 @@ signature then says how many entries it does not cover.
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -14,7 +15,9 @@ from app.ledger import chain, tables
 from app.ledger.canonical import canonical
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
+from app.ledger.entries import sheet
 from app.ledger.mills import Season
+from app.ledger.notes import Asks, add_notes
 from app.ledger.people import Person
 from app.ledger.signed import (
     APPROVED,
@@ -39,12 +42,26 @@ _shift, _entry = tables.shift.c, tables.entry.c
 
 
 class Gaps(Exception):
-    """What keeps a shift from being signed: due results that are blank, states without reason."""
+    """What keeps a shift from being signed.
 
-    def __init__(self, blank: tuple[str, ...], unexplained: tuple[str, ...]) -> None:
-        super().__init__(f"blank: {', '.join(blank)}; without reason: {', '.join(unexplained)}")
+    Due results that are blank and states without a reason, by the keys of their places; checks
+    without an answer.
+    """
+
+    def __init__(
+        self,
+        blank: tuple[str, ...],
+        unexplained: tuple[str, ...],
+        unanswered: tuple[Asks, ...] = (),
+    ) -> None:
+        checks = ", ".join(about.rule for about in unanswered)
+        super().__init__(
+            f"blank: {', '.join(blank)}; without reason: {', '.join(unexplained)}; "
+            f"without answer: {checks}"
+        )
         self.blank = blank
         self.unexplained = unexplained
+        self.unanswered = unanswered
 
 
 def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by four
@@ -57,34 +74,35 @@ def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by
     remarks: Mapping[str, str],
     by: Person,
     at: datetime,
+    answers: Mapping[Asks, str] = MappingProxyType({}),
 ) -> int:
     """Sign that a shift was entered; returns the signature's id.
 
-    `blank` names the due results that are not there. Raises Gaps for them, and for named states
-    that have neither the reason of their entry nor a remark; Refused where nothing of the shift
-    was entered by the signer.
+    `blank` has the keys of due results that are not there, `remarks` words by the keys of places,
+    `answers` words for each check that has no answer yet; they are kept with the signature. Raises
+    Gaps for what is blank, for named states that have neither the reason of their entry nor a
+    remark, and for checks without words; Refused where nothing of the shift was entered by the
+    signer.
     """
-    stands = {
-        measure: (state, reason)
-        for measure, state, reason in _states(connection, season, day, number)
-    }
-    said = {name: words for name, text in remarks.items() if (words := readable_reason(text))}
-    named = {n: reason for n, (state, reason) in stands.items() if state not in (NUMBER, VOID)}
-    unexplained = tuple(name for name, reason in named.items() if not (reason or said.get(name)))
+    said = {key: words for key, text in remarks.items() if (words := readable_reason(text))}
+    named = _without_number(connection, season, day, number)
+    unexplained = tuple(key for key, reason in named.items() if not (reason or said.get(key)))
+    unanswered = tuple(about for about, text in answers.items() if not readable_reason(text))
     _must_be(by, MAY_SIGN)
-    gaps = Gaps(tuple(blank), unexplained)
-    if gaps.blank or gaps.unexplained:
+    gaps = Gaps(tuple(blank), unexplained, unanswered)
+    if gaps.blank or gaps.unexplained or gaps.unanswered:
         raise gaps
     if not _wrote(connection, season, day, by, number):
         raise Refused("A shift is signed by somebody who entered a result of it")
     state = signed_shift(connection, season, day, number)
     if state.whole:
         raise Refused(f"This shift is signed already, by {state.by}")
+    add_notes(connection, season, day, number, said=answers, by=by, at=at)
     values = {
         "meaning": ENTERED,
         "covers": covers_shift(connection, season, day, number),
         "entries": state.entries,
-        "remarks": canonical({name: words for name, words in said.items() if name in named}),
+        "remarks": canonical({key: words for key, words in said.items() if key in named}),
     }
     return _sign(connection, season, day, number, values, by, at)
 
@@ -187,17 +205,15 @@ def _sign(
     return chain.add(connection, tables.signature, row, by=by, at=at, about=about)
 
 
-def _states(
+def _without_number(
     connection: Connection, season: Season, day: date, number: int
-) -> list[tuple[str, str, str | None]]:
-    standing = tables.standing.c
-    query = (
-        select(_entry.measure, _entry.state, _entry.reason)
-        .join(tables.standing, standing.entry_id == _entry.id)
-        .join(tables.shift, _shift.id == standing.shift_id)
-        .where(_shift.season_id == season.id, _shift.day == day, _shift.number == number)
-    )
-    return [tuple(row) for row in connection.execute(query)]
+) -> dict[str, str | None]:
+    """Return the reasons of the results that say why they have no number, by their keys."""
+    return {
+        key: entry.reason
+        for key, entry in sheet(connection, season, day, number).items()
+        if entry.state not in (NUMBER, VOID)
+    }
 
 
 def _wrote(

@@ -116,6 +116,19 @@ class Plan:
         """Return what the mill has on `day`."""
         return self._chosen(day).equipment
 
+    def sampling(self, name: str, day: date) -> Sampling:
+        """Return how a measure is taken on `day`, by choice or as it is where none was made."""
+        return self._chosen(day).samplings.get(name) or as_declared(MEASURES[name])
+
+    def has(self, stream: str, day: date) -> bool:
+        """Tell whether a stream is there with the equipment of `day`; a vessel always is."""
+        equipment = self.equipment(day)
+        return equipment is None or stream in VESSELS or stream in streams_in_use(equipment)
+
+    def days_from(self, day: date) -> list[date]:
+        """Return `day` and every later one on which something else comes into force."""
+        return [day, *(later for later in self._days if later > day)]
+
     def _taken(self, name: str, chosen: _Chosen) -> bool:
         sampling = chosen.samplings.get(name)
         taken = sampling is None or sampling.taken != NOT_TAKEN
@@ -129,6 +142,15 @@ class Plan:
             frozenset(name for name, in_use in parts.items() if not in_use),
             {s.measure: s for s in self._samplings if s.since <= day},
         )
+
+
+def as_declared(measure: Measure) -> Sampling:
+    """Return how a measure is taken where a mill has chosen nothing."""
+    taken = DUE if measure.due else NOT_ALWAYS
+    return Sampling(
+        measure.name, date.min, taken, measure.grain, measure.every, measure.rule, measure.usual,
+        measure.hard,
+    )  # fmt: skip
 
 
 def _as_taken(measure: Measure, sampling: Sampling | None) -> Measure:

@@ -63,6 +63,11 @@ def result(rule: str, samples: Sequence[float]) -> float:
     """Return what the samples of a shift make, in the order of their times; one at least."""
     if rule == LAST:
         return samples[-1]
-    # whatever the order of what is added
-    total = math.fsum(samples)
-    return total if rule == SUM else total / len(samples)
+    return result_of_sum(rule, math.fsum(samples), len(samples))
+
+
+def result_of_sum(rule: str, total: float, count: int) -> float:
+    """Return what samples make that add up to `total`, by a rule that asks for no order."""
+    # to more decimals than are ever typed: the same, in whatever order they were added
+    exact = round(total, 8)
+    return exact if rule == SUM else exact / count

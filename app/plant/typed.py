@@ -1,6 +1,7 @@
 """How a typed result is read: a number with a decimal comma or point, or a named state."""
 
 import re
+import unicodedata
 from decimal import Decimal
 
 NUMBER = "number"
@@ -14,11 +15,16 @@ STATES = {
     "nd": "not due",
 }
 
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)")
-_IN_THREES = re.compile(r"[+-]?[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d+)?")
-_MARKED = re.compile(r"[+-]?[\d.,]+")  # digits with marks, whatever they mean
-_EITHER_WAY = re.compile(r"[+-]?(?!0[.,])\d{1,3}[.,]\d{3}")
-_MINUS = str.maketrans({"\u2212": "-", "\u2013": "-"})
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)")
+_IN_THREES = re.compile(r"[+-]?[1-9][0-9]{0,2}(?: [0-9]{3})+(?:[.,][0-9]+)?")
+_MARKED = re.compile(r"[+-]?[0-9.,]+")  # digits with marks, whatever they mean
+_EITHER_WAY = re.compile(r"[+-]?(?!0[.,])[0-9]{1,3}[.,][0-9]{3}")
+_BEGINS = re.compile(r"[+-]?[.,]?[0-9]")
+# hyphens and dashes that stand for minus, and the decimal signs of Arabic and full-width keyboards
+_SIGNS = str.maketrans(
+    "\u2212\u2010\u2011\u2013\ufe63\uff0d\u066b\uff0e\uff0c",
+    "------..,",
+)
 
 
 class Unreadable(ValueError):
@@ -28,10 +34,10 @@ class Unreadable(ValueError):
 def read(text: str) -> tuple[str, Decimal | None]:
     """Return the state and, for a number, its exact value.
 
-    One comma or one point is the decimal sign; blanks may part the digits before it in threes.
-    Raises Unreadable.
+    One comma or one point is the decimal sign; blanks of any width may part the digits before it in
+    threes; digits are those of any one script. Raises Unreadable.
     """
-    words = " ".join(text.split()).translate(_MINUS)
+    words = _plain(" ".join(text.split()))
     packed = words.replace(" ", "")
     if _NUMBER.fullmatch(packed):
         if packed != words and not _IN_THREES.fullmatch(words):
@@ -42,7 +48,22 @@ def read(text: str) -> tuple[str, Decimal | None]:
             return state, None
     if _MARKED.fullmatch(packed) and packed.count(",") + packed.count(".") > 1:
         raise Unreadable("Write one decimal sign, and no marks between thousands: 1234.5 or 1234,5")
+    if any(unicodedata.category(sign) == "Cf" for sign in words):
+        raise Unreadable("There is a sign in it that cannot be seen: type it anew")
+    if _BEGINS.match(words) and not _MARKED.fullmatch(packed):
+        raise Unreadable("Write a number alone, without its unit or anything else beside it")
     raise Unreadable("Write a number, or nm, bd, if or nd (see the key of the sheet)")
+
+
+def _plain(text: str) -> str:
+    """Return `text` with plain digits and signs; digits of several scripts stay as they are.
+
+    A Bengali four looks like an eight: nobody mixes them, and a mixture is not read.
+    """
+    zeros = {ord(sign) - int(sign) for sign in text if sign.isdecimal()}
+    if len(zeros) == 1:
+        text = text.translate({zero + n: str(n) for zero in zeros for n in range(10)})
+    return text.translate(_SIGNS)
 
 
 def both_readings(text: str) -> tuple[str, str] | None:
@@ -50,7 +71,7 @@ def both_readings(text: str) -> tuple[str, str] | None:
 
     A decimal that does not end in zero gets one, so that four digits follow its point.
     """
-    packed = text.strip().translate(_MINUS)
+    packed = _plain(text.strip())
     if not _EITHER_WAY.fullmatch(packed):
         return None
     whole, fraction = re.split("[.,]", packed)

@@ -1,4 +1,4 @@
-"""What a composite sample of a day or week stands for, where a mill takes it so."""
+"""What is sampled once a day or week stands for: every sheet of it, or the last one of its day."""
 
 from collections.abc import Mapping, Sequence
 
@@ -27,33 +27,66 @@ def composites(
     seldom = {
         name
         for name, usual in MEASURES.items()
-        if usual.carrier and any(_coarser(plan[name].grain, usual.grain) for plan in plans.values())
+        if usual.carrier
+        and any(_coarser(plan[name].grain, _asked(name, plan)) for plan in plans.values())
     }
     found = {
-        name: _spread(entered[name], [plan[name].grain for plan in taken], name, day, week)
-        for name in seldom
-        if name in entered
+        name: _spread(entered[name], taken, name, day, week) for name in seldom if name in entered
     }
     return {**entered, **found}
 
 
-def _coarser(grain: str, usual: str) -> bool:
-    return (grain == DAY and usual == SHIFT) or (grain == WEEK and usual in (SHIFT, DAY))
+def stand_once_a_day(taken: Sequence[Mapping[str, Measure]]) -> dict[str, NDArray[np.bool_]]:
+    """Return on which rows a measure stands on its day's last sheet alone, the others owing none.
+
+    A composite that stands on each sheet of its day is not among them: what lacks beside it, such
+    as a weight, is missed on each.
+    """
+    plans = {id(measures): measures for measures in taken}
+    which = np.array([id(measures) for measures in taken])
+    once = {
+        key: {name for name, m in plan.items() if m.grain == DAY and not _on_each(name, plan)}
+        for key, plan in plans.items()
+    }
+    return {
+        name: np.isin(which, [key for key, names in once.items() if name in names])
+        for name in set().union(*once.values())
+    }
+
+
+def _on_each(name: str, plan: Mapping[str, Measure]) -> bool:
+    return bool(MEASURES[name].carrier) and _asked(name, plan) == SHIFT
+
+
+def _asked(name: str, plan: Mapping[str, Measure]) -> str:
+    """Return how often figures ask for an analysis: as often as its weight where that differs."""
+    carrier = MEASURES[name].carrier
+    weighed = plan[carrier].grain
+    return MEASURES[name].grain if weighed == MEASURES[carrier].grain else weighed
+
+
+def _coarser(grain: str, asked: str) -> bool:
+    return (grain == DAY and asked == SHIFT) or (grain == WEEK and asked in (SHIFT, DAY))
 
 
 def _spread(
     column: Values,
-    grains: list[str],
+    taken: Sequence[Mapping[str, Measure]],
     name: str,
     day: NDArray[np.int64],
     week: NDArray[np.int64],
 ) -> Values:
     whole = column.copy()
-    usual = MEASURES[name].grain
+    often = [_asked(name, plan) for plan in taken]
     last_of_day = np.append(day[1:] != day[:-1], True)
-    asked = np.ones(len(column), dtype=bool) if usual == SHIFT else last_of_day
+    asked = np.array([each == SHIFT for each in often]) | last_of_day
     for grain, spans in ((DAY, day), (WEEK, week)):
-        taken_so = np.array([each == grain for each in grains]) & _coarser(grain, usual)
+        taken_so = np.array(
+            [
+                plan[name].grain == grain and _coarser(grain, each)
+                for plan, each in zip(taken, often, strict=True)
+            ]
+        )
         for row in np.flatnonzero(taken_so & np.isfinite(column)):
             over = (spans == spans[row]) & taken_so & asked & np.isnan(column)
             whole[over] = column[row]

@@ -17,10 +17,10 @@ from app.figures.periods import EVERYTHING, Books, Result
 from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.plant.calendar import week_of
-from app.plant.measures import CARRIERS, DAY, MEASURES, Measure
+from app.plant.measures import CARRIERS, MEASURES, Measure
 from app.plant.plan import Plan
 from app.plant.readings import READINGS, SYRUPS, THICK
-from app.reports.composites import composites
+from app.reports.composites import composites, stand_once_a_day
 from app.reports.dates import short_day
 from app.reports.numbers import printed
 
@@ -112,9 +112,9 @@ class SeasonBooks:
                 week=week,
                 carriers=CARRIERS,
                 asked=self.plan.asked(last),
-                daily=_daily(taken),
+                daily=stand_once_a_day(taken),
                 stated=self._stated(),
-                limits={name: measure.hard for name, measure in self.plan.every(last).items()},
+                limits=_limits(taken),
             ),
             self._names or EVERYTHING,
         )
@@ -254,12 +254,12 @@ def _numbered(keys: Sequence[object]) -> NDArray[np.int64]:
     return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
 
 
-def _daily(taken: Sequence[Mapping[str, Measure]]) -> dict[str, NDArray[np.bool_]]:
-    """Return, of each measure that is taken once a day, on which rows it is."""
-    plans = {id(measures): measures for measures in taken}
-    names = {m.name for measures in plans.values() for m in measures.values() if m.grain == DAY}
-    which = np.array([id(measures) for measures in taken])
-    return {
-        name: np.isin(which, [key for key, plan in plans.items() if plan[name].grain == DAY])
-        for name in names
-    }
+def _limits(
+    taken: Sequence[Mapping[str, Measure]],
+) -> dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Return the hard limits of each result that readings may give, one a row."""
+    found = {}
+    for name in READINGS:
+        low, high = zip(*(plan[name].hard for plan in taken), strict=True) if taken else ((), ())
+        found[name] = np.array(low, dtype=float), np.array(high, dtype=float)
+    return found

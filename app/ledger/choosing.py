@@ -1,0 +1,273 @@
+"""What may be chosen of a mill's plan, from which day on: the rules, said by field."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from sqlalchemy import Connection, func, select
+
+from app.ledger import tables
+from app.ledger.cells import Refused, readable_reason, understand
+from app.ledger.mills import Mill, seasons
+from app.ledger.plan import Change, Choices, choices_of, stamp_of
+from app.ledger.signed import APPROVED
+from app.ledger.uncertainty import A_NUMBER, NO_DAY, WrongFields
+from app.plant.grains import DAY, SHIFT, WEEK, Range
+from app.plant.measures import MEASURES, PROPERTIES, Measure
+from app.plant.plan import DUE, NOT_ALWAYS, NOT_TAKEN, Part, Plan, Sampling
+from app.plant.samples import EVERY, LAST, MEAN, SUM
+
+LONGEST_AHEAD = timedelta(days=365)
+TAKEN = (DUE, NOT_ALWAYS, NOT_TAKEN)
+LIMITS = ("usual_low", "usual_high", "hard_low", "hard_high")
+
+# how often a measure is taken, as a form sends it: its grain, and the hours between samples
+OFTEN = {
+    **{f"{SHIFT}-{every}": (SHIFT, every) for every in EVERY},
+    DAY: (DAY, 0),
+    WEEK: (WEEK, 0),
+}
+
+_FINEST = {SHIFT: 0, DAY: 1, WEEK: 2}
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What somebody who chooses has before them: all that was chosen, today, and what is approved.
+
+    `begins` is the first day that anything may be chosen for, which is of the first season.
+    `stamp` differs once anything else was chosen, or the last approved day is another.
+    """
+
+    choices: Choices
+    today: date
+    begins: date
+    approved: date | None
+    stamp: str
+
+    @property
+    def mill(self) -> Mill:
+        """The mill."""
+        return self.choices.mill
+
+    @property
+    def first(self) -> date:
+        """The first day from which anything new may hold."""
+        return self.approved + timedelta(days=1) if self.approved else self.begins
+
+    @property
+    def last(self) -> date:
+        """The last such day."""
+        return self.today + LONGEST_AHEAD
+
+
+def desk_of(connection: Connection, mill: Mill, at: datetime) -> Desk:
+    """Return what is before somebody who chooses for `mill` at that time."""
+    approved = _last_approved(connection, mill)
+    stamp = f"{stamp_of(connection, mill)}-{approved or ''}"
+    today = mill.clock.shift_at(at)[0]
+    begins = min([today, *(season.first_day for season in seasons(connection, mill))])
+    return Desk(choices_of(connection, mill), today, begins, approved, stamp)
+
+
+def _last_approved(connection: Connection, mill: Mill) -> date | None:
+    """Return the last day of the mill that is approved and was not opened again."""
+    s = tables.signature.c
+    last = (
+        select(func.max(s.id))
+        .join(tables.season, tables.season.c.id == s.season_id)
+        .where(tables.season.c.mill_id == mill.id, s.number.is_(None))
+        .group_by(s.season_id, s.day)
+    )
+    query = select(func.max(s.day)).where(s.id.in_(last), s.meaning == APPROVED)
+    found: date | None = connection.scalar(query)
+    return found
+
+
+def rules_of(measure: Measure) -> tuple[str, ...]:
+    """Return the rules that may make a shift's result: a mean of weights is no weight of a shift.
+
+    Stock is a level, so that only the last of it stands for the end of the shift.
+    """
+    if measure.station == "stock":
+        return (LAST,)
+    return (SUM, LAST) if measure.prop in ("weight", "hours", "volume") else (MEAN, LAST)
+
+
+def widest(measure: Measure) -> Range:
+    """Return the widest limits that a mill may set: where a number can still be that measure."""
+    _, _, _, (low, high) = PROPERTIES.get(measure.prop, ("", "", 0, measure.hard))
+    return min(low, measure.hard[0]), max(high, measure.hard[1])
+
+
+def sampling_change(desk: Desk, measure: Measure, typed: Mapping[str, str]) -> Change:
+    """Return how a measure is to be taken, as typed; WrongFields where it cannot be."""
+    wrong: dict[str, str] = {}
+    own = MEASURES[measure.name]
+    if typed["taken"] not in TAKEN:
+        wrong["taken"] = "Choose whether it is taken"
+    if typed["often"] not in OFTEN:
+        wrong["often"] = "Choose how often it is taken"
+    if typed["rule"] not in rules_of(own):
+        wrong["rule"] = f"Of {own.title} the rule is {' or '.join(rules_of(own))}"
+    limits = _limits(own, typed, wrong)
+    since, reason = when_and_why(desk, typed, wrong)
+    if wrong:
+        raise WrongFields(wrong)
+    taken, (grain, every), rule = typed["taken"], OFTEN[typed["often"]], typed["rule"]
+    usual, hard = (limits[0], limits[1]), (limits[2], limits[3])
+    chosen = Sampling(own.name, since, taken, grain, every, rule, usual, hard)
+    change = Change(since, reason, sampling=chosen)
+    if chosen == desk.choices.plan.sampling(own.name, since)._replace(since=since):
+        raise WrongFields({"since": "All of this holds on that day already: nothing is changed"})
+    if problem := _wrong_grain(desk, own, change):
+        raise WrongFields({"often": problem})
+    return change
+
+
+def _limits(measure: Measure, typed: Mapping[str, str], wrong: dict[str, str]) -> list[float]:
+    """Read four limits: numbers that can be that measure, in their order."""
+    possible = {measure.name: replace(measure, hard=widest(measure))}
+    found: dict[str, Decimal] = {}
+    for name in LIMITS:
+        try:
+            change = understand(measure.name, typed[name], unreadable=A_NUMBER, measures=possible)
+        except Refused as refused:
+            wrong[name] = str(refused)
+            continue
+        if change.value is None:
+            wrong[name] = A_NUMBER
+        else:
+            found[name] = change.value
+    if len(found) == len(LIMITS):
+        wrong |= _out_of_order(*found.values())
+    return [float(value) for value in found.values()]
+
+
+def _out_of_order(low: Decimal, high: Decimal, least: Decimal, most: Decimal) -> dict[str, str]:
+    """Say which of a usual range and of the hard limits round it is out of order."""
+    found = {}
+    if low >= high:
+        found["usual_high"] = f"The usual range ends above where it begins, {low}"
+    if least > low:
+        found["hard_low"] = f"The hard limits hold the usual range, which begins at {low}"
+    if most < high:
+        found["hard_high"] = f"The hard limits hold the usual range, which ends at {high}"
+    return found
+
+
+def when_and_why(desk: Desk, typed: Mapping[str, str], wrong: dict[str, str]) -> tuple[date, str]:
+    """Read since when a change holds and why; what is wrong is put into `wrong` by field."""
+    since = _day(typed["since"].strip())
+    if since is None:
+        wrong["since"], since = NO_DAY, desk.last
+    elif since < desk.begins:
+        wrong["since"] = f"The first season of this mill began on {desk.begins}"
+    elif since < desk.first:
+        wrong["since"] = (
+            f"{desk.approved} is approved, and what was approved does not change: "
+            f"choose {desk.first} or later, or have the days opened again"
+        )
+    elif since > desk.last:
+        wrong["since"] = f"Choose a day within a year, {desk.last} at the latest"
+    try:
+        reason = readable_reason(typed["reason"])
+    except Refused as refused:
+        wrong["reason"], reason = str(refused), ""
+    else:
+        if not reason:
+            wrong["reason"] = "Say in words why, or who says so"
+    return since, reason
+
+
+def _day(text: str) -> date | None:
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _wrong_grain(desk: Desk, measure: Measure, change: Change) -> str:
+    """Say why a measure cannot be taken so often, if it cannot."""
+    chosen = change.sampling
+    if chosen is None or chosen.taken == NOT_TAKEN:
+        return ""
+    weight = rules_of(measure)[0] == SUM
+    if weight and chosen.grain == WEEK:
+        return "What is weighed or counted adds up to days: take it each shift or each day"
+    return too_often(desk.choices.with_change(change).plan, change.since, measure.name)
+
+
+def too_often(plan: Plan, since: date, name: str = "") -> str:
+    """Say which analysis would be taken more often than the weight that carries it, if one is.
+
+    From `since` on, whatever comes into force later; of the analyses of `name`, or that one itself.
+    """
+    for day in plan.days_from(since):
+        in_use, every = plan.on(day), plan.every(day)
+        for measure in in_use.values():
+            if not measure.carrier or name not in ("", measure.name, measure.carrier):
+                continue
+            weight = every[measure.carrier]
+            if _FINEST[measure.grain] < _FINEST[weight.grain]:
+                on = "" if day == since else f" from {day} on"
+                return (
+                    f"{weight.title} is taken each {weight.grain}{on}, and {measure.title}, which "
+                    f"it carries, each {measure.grain}: an analysis is not taken more often than "
+                    "the weight that it is averaged by"
+                )
+    return ""
+
+
+def part_change(desk: Desk, part: str, typed: Mapping[str, str]) -> Change:
+    """Return that a part is to be switched on or off; WrongFields where it cannot be."""
+    wrong: dict[str, str] = {}
+    if typed["in_use"] not in ("yes", "no"):
+        wrong["in_use"] = "Choose whether it is in use"
+    since, reason = when_and_why(desk, typed, wrong)
+    if not wrong and desk.choices.plan.is_off(part, since) == (typed["in_use"] == "no"):
+        wrong["since"] = f"It is switched {'off' if typed['in_use'] == 'no' else 'on'} already then"
+    if wrong:
+        raise WrongFields(wrong)
+    change = Change(since, reason, part=Part(part, typed["in_use"] == "yes", since))
+    if problem := too_often(desk.choices.with_change(change).plan, since):
+        raise WrongFields({"in_use": problem})
+    return change
+
+
+def conventions_change(
+    desk: Desk,
+    values: Mapping[str, str],
+    holds: Callable[[str, date], str],
+    typed: Mapping[str, str],
+    wrong: Mapping[str, str],
+) -> Change:
+    """Return that conventions are to have `values`, as far as something else `holds` on that day.
+
+    Raises WrongFields, also for what is `wrong` with the values.
+    """
+    found = dict(wrong)
+    since, reason = when_and_why(desk, typed, found)
+    other = {name: value for name, value in values.items() if holds(name, since) != value}
+    if not found and not other:
+        found["since"] = "All of this holds on that day already: nothing is changed"
+    if found:
+        raise WrongFields(found)
+    return Change(since, reason, conventions=other)
+
+
+def target_change(
+    desk: Desk, figure: str, value: float, typed: Mapping[str, str], wrong: Mapping[str, str]
+) -> Change:
+    """Return that a figure is to have a target; WrongFields, also for what is `wrong` with it."""
+    found = dict(wrong)
+    since, reason = when_and_why(desk, {**typed, "reason": "a target"}, found)
+    if not found and desk.choices.targets_on(since).get(figure) == value:
+        found["since"] = "This target holds on that day already: nothing is changed"
+    if found:
+        raise WrongFields(found)
+    return Change(since, reason, targets={figure: value})

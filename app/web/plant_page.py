@@ -1,0 +1,239 @@
+"""What the pages of the plant hold: the overview, one subject, and what a change would do."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from app.exports.books import books_of
+from app.figures.declare import Figure
+from app.ledger.choosing import Desk
+from app.ledger.mills import OF_EQUIPMENT, season_of, seasons
+from app.ledger.plan import Change, Choices, Chosen, Standing, history, standing_of
+from app.plant.calendar import Clock
+from app.plant.measures import MEASURES
+from app.plant.samples import Place
+from app.reports.effects import (
+    Effects,
+    SheetChange,
+    Verdicts,
+    beyond,
+    effects,
+    lacking_without,
+    last_over,
+    sheet_change,
+    verdicts,
+)
+from app.reports.lines import title_of
+from app.reports.plant import part_titles, value_words
+from app.web.forms import WithProblems
+from app.web.plant_subjects import EQUIPMENT, Subject, holds, words
+
+MAY_CHOOSE = ("administrator",)
+AT_MOST = 12  # results that are named one by one
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    """A choice that was made, in words, and where its page is."""
+
+    chosen: Chosen
+    title: str
+    words: str
+    address: str
+
+
+def history_lines(rows: Iterable[Chosen]) -> list[HistoryLine]:
+    """Return choices in words."""
+    titles = part_titles()
+    return [
+        HistoryLine(
+            row,
+            titles[row.name] if row.kind == "parts" else title_of(row.name),
+            value_words(row.name, row.value),
+            address_of(row.kind, row.name),
+        )
+        for row in rows
+    ]
+
+
+def address_of(kind: str, name: str) -> str:
+    """Return where the page of what was chosen is."""
+    page = EQUIPMENT if kind == "conventions" and name in OF_EQUIPMENT else name
+    return f"/plant/{kind}/{page}"
+
+
+@dataclass(frozen=True)
+class SubjectPage(WithProblems):
+    """One subject: what holds today, what comes later, what was chosen; and a form to choose."""
+
+    subject: Subject
+    desk: Desk
+    holds: Mapping[str, str]
+    later: Sequence[HistoryLine]
+    history: Sequence[HistoryLine]
+    clock: Clock
+    typed: Mapping[str, str]
+    may_choose: bool
+    wrong: Mapping[str, str] = field(default_factory=dict)
+    chosen: str = ""
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """What is wrong, by the names of the fields, and their addresses."""
+        labels = self.subject.labels
+        return [(f"{labels[name]}: {why}.", f"#{name}") for name, why in self.wrong.items()]
+
+
+def subject_page(
+    connection: Connection,
+    subject: Subject,
+    desk: Desk,
+    role: str,
+    *,
+    typed: Mapping[str, str],
+    wrong: Mapping[str, str] | None = None,
+) -> SubjectPage:
+    """Return the page of a subject, its form as `typed`, else as it holds today.
+
+    `typed` may also hold the day from which something was `chosen` just now.
+    """
+    rows = [
+        row
+        for row in history(connection, desk.mill)
+        if row.kind == subject.kind and row.name in subject.names
+    ]
+    lines = history_lines(rows)
+    tomorrow = max(desk.today + timedelta(days=1), desk.first)
+    now = holds(subject, desk.choices, desk.today) | {"since": f"{tomorrow}", "reason": ""}
+    return SubjectPage(
+        subject,
+        desk,
+        words(subject, desk.choices, desk.today),
+        [line for line in lines if line.chosen.since > desk.today],
+        lines,
+        desk.mill.clock,
+        now | {name: text for name, text in typed.items() if name in now},
+        role in MAY_CHOOSE,
+        wrong or {},
+        next((f"{row.since}" for row in rows if f"{row.since}" == typed.get("chosen")), ""),
+    )
+
+
+@dataclass(frozen=True)
+class Outside:
+    """How many of the results looked at lie outside new limits, and the first of them."""
+
+    looked_at: int
+    usual: int
+    hard: int
+    first: Sequence[Standing]
+
+
+@dataclass(frozen=True)
+class Review:
+    """What a change would do, worked out from the same books; nothing is written yet.
+
+    `held_from` is the first day whose figures and results are looked at: that from which it holds,
+    or, for one that holds only later, the season's first. `kept` counts the results of what is
+    asked for no more, and `lacking` are figures that a day has not without it.
+    """
+
+    subject: Subject
+    change: Change
+    rows: Sequence[tuple[str, str, str]]
+    until: date | None
+    later_only: bool
+    held_from: date | None
+    sheet: SheetChange | None
+    outside: Outside | None
+    kept: int | None
+    lacking: Sequence[Figure]
+    effects: Effects | None
+    verdicts: Sequence[Verdicts]
+    last: date | None
+
+
+def review_of(
+    connection: Connection, desk: Desk, change: Change, subject: Subject, now: datetime
+) -> Review:
+    """Return what `change` would do."""
+    before, after = desk.choices, desk.choices.with_change(change)
+    was, would = (words(subject, choices, change.since) for choices in (before, after))
+    season = season_of(connection, desk.mill, desk.today) or next(
+        iter(seasons(connection, desk.mill)), None
+    )
+    books = books_of(connection, desk.mill, season, plan=before.plan,
+                     conventions=before.conventions) if season else None  # fmt: skip
+    last = last_over(books, desk.today) if books else None
+    later_only = last is None or change.since > last
+    held_from = (season.first_day if season else None) if later_only else change.since
+    seen = after
+    if season and later_only:
+        seen = before.as_if_since(season.first_day, change)
+    found, against = None, list[Verdicts]()
+    if season and books and last and (change.sampling or change.conventions):
+        changed = books_of(
+            connection, desk.mill, season, plan=seen.plan, conventions=seen.conventions
+        )
+        found = effects(books, changed, last)
+    if books and last and change.targets:
+        targets = (before.targets_on(last), seen.targets_on(last))
+        against = verdicts(books, subject.name, *targets, last)
+    gone = _gone(before, after, change.since)
+    return Review(
+        subject=subject,
+        change=change,
+        rows=[(name, was[name], would[name]) for name in was if was[name] != would[name]],
+        until=before.later(change),
+        later_only=later_only,
+        held_from=held_from,
+        sheet=_sheet(before, after, change, desk.mill.clock, now),
+        outside=_outside(connection, seen, change, held_from),
+        kept=len(standing_of(connection, desk.mill, gone, change.since)) if gone else None,
+        lacking=lacking_without(books, gone, last) if books and last and gone else (),
+        effects=found,
+        verdicts=against,
+        last=last,
+    )
+
+
+def _sheet(
+    before: Choices, after: Choices, change: Change, clock: Clock, now: datetime
+) -> SheetChange | None:
+    """Return the first sheet that has not begun and on which a box appears or goes."""
+    _, ends = clock.shift_bounds(*clock.shift_at(now))
+    day, number = clock.shift_at(ends)
+    first = (day, number) if change.since <= day else (change.since, 1)
+    return sheet_change(before.plan, after.plan, clock, first)
+
+
+def _outside(
+    connection: Connection, choices: Choices, change: Change, first: date | None
+) -> Outside | None:
+    """Return which results of a measure would lie outside its limits; None where none is new."""
+    if change.sampling is None or first is None:
+        return None
+    name = change.sampling.measure
+    found = standing_of(connection, choices.mill, [name], first)
+    measure = choices.plan.every(change.since)[name]
+    usual, hard = beyond(measure, [row.value for row in found])
+    outside = [row for row in found if measure.side(row.value)]
+    return Outside(len(found), usual, hard, outside[:AT_MOST])
+
+
+def _gone(before: Choices, after: Choices, day: date) -> set[str]:
+    """Return the measures that a change takes off the sheet."""
+    return before.plan.on(day).keys() - after.plan.on(day).keys()
+
+
+def cell_address(row: Standing) -> str:
+    """Return where the trail of a result is."""
+    key = Place(row.measure, row.sample, row.determination).key
+    return f"/shifts/{row.day}/{row.number}/cells/{key}"
+
+
+def unit_of(row: Standing) -> str:
+    """Return the unit of a result."""
+    return MEASURES[row.measure].unit

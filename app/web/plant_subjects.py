@@ -1,0 +1,255 @@
+"""What is chosen on one page of the plant: its fields, what they hold now, what a form says."""
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from app.figures import CONVENTIONS
+from app.ledger.choosing import (
+    TAKEN,
+    Desk,
+    conventions_change,
+    part_change,
+    rules_of,
+    sampling_change,
+    target_change,
+    widest,
+)
+from app.ledger.mills import AS_SET_UP, OF_EQUIPMENT
+from app.ledger.plan import Change, Choices
+from app.plant.measures import MEASURES
+from app.plant.samples import RULES
+from app.plant.streams import TANDEM
+from app.plant.typed import Unreadable, both_readings, number
+from app.reports.listing import PUBLIC
+from app.reports.plant import (
+    OFTEN,
+    kind_of_part,
+    limits_text,
+    number_text,
+    part_titles,
+    sampling_words,
+    value_words,
+    with_unit,
+)
+
+EQUIPMENT = "equipment"
+FIGURES = {figure.name: figure for figure in PUBLIC}
+LARGEST_TARGET = 1e9
+A_NUMBER = "Write a number with one decimal sign, like 14.26 or 14,26"
+
+
+@dataclass(frozen=True)
+class Field:
+    """A box of a form, for a number or a day, or with `choices` a list of value and words."""
+
+    name: str
+    label: str
+    hint: str = ""
+    unit: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What may be chosen on one page: its kind and name as in its address, and its fields."""
+
+    kind: str
+    name: str
+    title: str
+    about: str
+    fields: tuple[Field, ...]
+
+    @property
+    def address(self) -> str:
+        """Where its page is."""
+        return f"/plant/{self.kind}/{self.name}"
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What its choices are kept under."""
+        return OF_EQUIPMENT if self.name == EQUIPMENT else (self.name,)
+
+    @property
+    def labels(self) -> dict[str, str]:
+        """What its fields are called, with those of every form."""
+        own = {field.name: field.label for field in self.fields}
+        return own | {"since": "Holds from", "reason": "Why"}
+
+    @property
+    def asks_reason(self) -> bool:
+        """Whether a reason is kept with it; a target has none."""
+        return self.kind != "targets"
+
+
+def subject_of(kind: str, name: str) -> Subject | None:
+    """Return what an address names, if it names anything that may be chosen."""
+    known: dict[str, tuple[Collection[str], Callable[[str], Subject]]] = {
+        "measures": (MEASURES, _of_measure),
+        "parts": (part_titles(), _of_part),
+        "conventions": ({EQUIPMENT, *CONVENTIONS}, _of_convention),
+        "targets": (FIGURES, _of_target),
+    }
+    names, subject = known.get(kind, ((), _of_target))
+    return subject(name) if name in names else None
+
+
+def _of_measure(name: str) -> Subject:
+    measure = MEASURES[name]
+    often = tuple((_often_code(*key), words) for key, words in OFTEN.items())
+    rules = tuple((rule, RULES[rule]) for rule in rules_of(measure))
+    possible = f"within {limits_text(widest(measure))}"
+    fields = (
+        Field("taken", "Taken", "due: the sheet asks for it", choices=_same(TAKEN)),
+        Field("often", "How often", "what is taken once a day or week may be a composite",
+              choices=often),
+        Field("rule", "What several samples make", "the result of the shift", choices=rules),
+        Field("usual_low", "Usual from", "outside is marked, never refused", measure.unit),
+        Field("usual_high", "Usual to", "", measure.unit),
+        Field("hard_low", "Possible from", f"outside is refused; {possible}", measure.unit),
+        Field("hard_high", "Possible to", "", measure.unit),
+    )  # fmt: skip
+    about = "" if not measure.carrier else f"Averaged by: {MEASURES[measure.carrier].title}."
+    return Subject("measures", measure.name, measure.title, about, fields)
+
+
+def _of_part(name: str) -> Subject:
+    kind = kind_of_part(name)
+    about = {
+        "check": "A check that is switched off is not made, and asks for no answer.",
+        "station": "The sheet asks for nothing of a station that is switched off.",
+    }.get(kind, f"The sheet asks for nothing of a {kind} that is switched off.")
+    field = Field("in_use", "In use", choices=(("yes", "switched on"), ("no", "switched off")))
+    return Subject("parts", name, part_titles()[name], about, (field,))
+
+
+def _of_convention(name: str) -> Subject:
+    if name == EQUIPMENT:
+        fields = tuple(_convention(each) for each in OF_EQUIPMENT)
+        about = "What the mill has decides which streams the sheet asks for."
+        return Subject("conventions", name, "Equipment", about, fields)
+    convention = CONVENTIONS[name]
+    about = f"{convention.note} Source of the default: {convention.source}."
+    return Subject("conventions", name, convention.title, about, (_convention(name),))
+
+
+def _of_target(name: str) -> Subject:
+    field = Field("value", "Target", unit=FIGURES[name].unit)
+    return Subject("targets", name, FIGURES[name].title, "", (field,))
+
+
+def _convention(name: str) -> Field:
+    convention = CONVENTIONS[name]
+    if convention.choices:
+        return Field(name, convention.title, choices=_same(convention.choices))
+    limits = limits_text((convention.low, convention.high))
+    return Field(name, convention.title, limits, convention.unit)
+
+
+def _same(values: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    return tuple((value, value) for value in values)
+
+
+def _often_code(grain: str, every: int) -> str:
+    return f"{grain}-{every}" if grain == "shift" else grain
+
+
+def convention_holds(choices: Choices, name: str, day: date) -> str:
+    """Return what holds of a convention on `day`, as the form of its page says it."""
+    convention, mill = CONVENTIONS[name], choices.mill
+    chosen: str | float | None = choices.convention(name, day)
+    if chosen is None:
+        as_set_up = name == "tandem_mills" and mill.extraction_plant == TANDEM
+        chosen = str(mill.mills) if as_set_up else convention.default
+    value = convention.read(chosen)
+    return number_text(value) if isinstance(value, float) else value
+
+
+def holds(subject: Subject, choices: Choices, day: date) -> dict[str, str]:
+    """Return what the fields of a subject hold on `day`, as its form says it."""
+    plan, name = choices.plan, subject.name
+    if subject.kind == "measures":
+        now = plan.sampling(name, day)
+        limits = zip(("usual_low", "usual_high", "hard_low", "hard_high"), (*now.usual, *now.hard),
+                     strict=True)  # fmt: skip
+        said = {"taken": now.taken, "often": _often_code(now.grain, now.every), "rule": now.rule}
+        return said | {limit: _as_typed(value) for limit, value in limits}
+    if subject.kind == "parts":
+        return {"in_use": "no" if plan.is_off(name, day) else "yes"}
+    if subject.kind == "targets":
+        target = choices.targets_on(day).get(name)
+        return {"value": "" if target is None else _as_typed(target)}
+    return {each: _plainly(convention_holds(choices, each, day)) for each in subject.names}
+
+
+def _as_typed(value: float) -> str:
+    return _plainly(number_text(value))
+
+
+def _plainly(text: str) -> str:
+    """Return a text so written that nobody could take its point for a mark between thousands."""
+    readings = both_readings(text)
+    return readings[1] if readings else text
+
+
+def words(subject: Subject, choices: Choices, day: date) -> dict[str, str]:
+    """Return what holds on `day` in words, under what each of it is."""
+    name = subject.name
+    if subject.kind == "measures":
+        return sampling_words(choices.plan.sampling(name, day))
+    now = holds(subject, choices, day)
+    if subject.kind == "targets":
+        target = choices.targets_on(day).get(name)
+        return {"Target": "none" if target is None else value_words(name, target)}
+    said = {}
+    for field in subject.fields:
+        value = now[field.name]
+        said[field.label] = with_unit(dict(field.choices).get(value, value), field.unit)
+    if now.get("extraction_plant") == AS_SET_UP:
+        said[CONVENTIONS["extraction_plant"].title] += f": {choices.mill.extraction_plant}"
+    return said
+
+
+def change_of(subject: Subject, desk: Desk, typed: Mapping[str, str]) -> Change:
+    """Return what a form would change; WrongFields says by field what is wrong with it."""
+    name, wrong = subject.name, dict[str, str]()
+    if subject.kind == "measures":
+        return sampling_change(desk, MEASURES[name], typed)
+    if subject.kind == "parts":
+        return part_change(desk, name, typed)
+    if subject.kind == "targets":
+        target = _number("value", typed, -LARGEST_TARGET, LARGEST_TARGET, wrong)
+        return target_change(desk, name, target, typed, wrong)
+    values = {each: _read(each, typed, wrong) for each in subject.names}
+    return conventions_change(
+        desk, values, lambda each, day: convention_holds(desk.choices, each, day), typed, wrong
+    )
+
+
+def _read(name: str, typed: Mapping[str, str], wrong: dict[str, str]) -> str:
+    convention = CONVENTIONS[name]
+    if convention.choices:
+        if typed[name] not in convention.choices:
+            wrong[name] = f"Choose one of: {', '.join(convention.choices)}"
+        return typed[name]
+    value = _number(name, typed, convention.low, convention.high, wrong)
+    if name == "evaporator_effects" and name not in wrong and not value.is_integer():
+        wrong[name] = "Write a whole number"
+    return number_text(value)
+
+
+def _number(
+    name: str, typed: Mapping[str, str], low: float, high: float, wrong: dict[str, str]
+) -> float:
+    """Read a number between two others; what is wrong with it is put into `wrong`."""
+    text = typed[name].strip()
+    try:
+        value = float(number(text))
+    except Unreadable:
+        wrong[name] = A_NUMBER
+        return 0.0
+    if not low <= value <= high:
+        wrong[name] = f"Write a number from {number_text(low)} to {number_text(high)}"
+    elif (readings := both_readings(text)) and all(low <= float(r) <= high for r in readings):
+        wrong[name] = f"{text}: write {' or '.join(readings)}"
+    return value
