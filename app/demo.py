@@ -6,11 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import ModuleType
 from typing import Any
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 
 from app.database import writing
 from app.demo_signing import Signer
-from app.ledger import bench, history, mills, people, uncertainty
+from app.ledger import bench, book, history, mills, people, plan, uncertainty
+from app.ledger.mills import Mill, Season
+from app.ledger.retests import Sample
 from app.settings import shared
 
 
@@ -36,8 +38,31 @@ def fill(engine: Engine) -> None:
             uncertainty.add_duplicate(connection, mill, **_by(pair, crew))
         for dose in demo.lime_doses:
             bench.set_lime_dose(connection, mill, **_by(dose, crew))
+        for change in demo.plan_changes:
+            plan.choose(connection, mill, change, by=administrator, at=demo.plan_chosen_at)
         history.load_history(connection, season, _with_persons(demo.history, crew))
+        _test_again(connection, mill, season, demo, crew[demo.retested_by])
         Signer(connection, mill, season, demo, crew).sign()
+
+
+def _test_again(
+    connection: Connection, mill: Mill, season: Season, demo: Any, by: people.Person
+) -> None:
+    """Test some samples twice, leave one of the tests out, and carry the mass of a dish over."""
+    for said in demo.tested_again:
+        sample = Sample(
+            connection, season, said.day, said.number, said.place, by, said.at(mill.clock)
+        )
+        if said.typed:
+            sample.add(said.typed, said.reason)
+        else:
+            last = sample.tests[-1]
+            sample.leave_out(last.number, last.stands.id, said.reason)
+    dish = demo.carried
+    book.record_sheet(
+        connection, season=season, day=dish.day, number=dish.number, by=by, at=dish.at(mill.clock),
+        cells=[book.Typed(dish.place.measure, dish.typed, carried=True)],
+    )  # fmt: skip
 
 
 def demo_season() -> ModuleType:
@@ -65,4 +90,5 @@ def _with_persons(
             person_id=crew[entry.username].id,
             recorded_at=entry.recorded_at,
             corrects_previous=entry.corrects_previous,
+            sample=entry.sample,
         )

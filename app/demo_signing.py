@@ -7,13 +7,14 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from app.ledger import book, mills, signing
+from app.exports.books import books_of
+from app.exports.checks import checks_of
+from app.ledger import book, signing
 from app.ledger.book import Typed
 from app.ledger.entries import Entry
 from app.ledger.mills import Mill, Season
 from app.ledger.people import Person
-from app.ledger.plan import plan_of
-from app.ledger.shifts import shift_table
+from app.reports.checks import FIGURES_ASKED
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, measures_of_shift, sheet_of
 
@@ -30,10 +31,8 @@ class Signer:
 
     def sign(self) -> None:
         """Sign every shift that is over, and approve every day but the last one."""
-        rows = mills.convention_rows(self.connection, self.mill)
-        plan = plan_of(self.connection, self.mill)
-        table = shift_table(self.connection, self.mill, self.season, plan=plan)
-        books = SeasonBooks(table, rows, plan=plan)
+        books = books_of(self.connection, self.mill, self.season)
+        books.need(FIGURES_ASKED)
         yesterday = self.mill.clock.shift_at(self.demo.now)[0] - timedelta(days=1)
         for shift in books.shifts:
             ends = self.mill.clock.shift_bounds(shift.day, shift.number)[1]
@@ -53,16 +52,26 @@ class Signer:
         measures = measures_of_shift(books.plan.on(day).values(), clock, day, number)
         follows = books.results_of_readings(day, number)
         filling = Filling(clock, clock.shift_bounds(day, number), stands, follows=follows)
+        sheet = sheet_of(measures, filling)
         cells = [
             Typed(
                 cell.measure.name, "nm", cell.result.id if cell.result else None,
                 self.demo.why_blank, sample=cell.place.sample,
             )
-            for cell in sheet_of(measures, filling).missing
+            for cell in sheet.missing
         ]  # fmt: skip
         book.record_sheet(self.connection, **place, cells=cells, by=by, at=at)
-        remarks = {name: self.demo.remarks.get(entry.state, "") for name, entry in stands.items()}
-        signing.sign_shift(self.connection, **place, blank=(), remarks=remarks, by=by, at=at)
+        remarks = {key: self.demo.remarks.get(entry.state, "") for key, entry in stands.items()}
+        checks = checks_of(
+            self.connection, self.mill, self.season, (day, number), sheet, stands, books
+        )
+        answers = {
+            question.about: self.demo.answer(question.raised.check.name, turn + day.toordinal())
+            for turn, question in enumerate(checks.open)
+        }
+        signing.sign_shift(
+            self.connection, **place, blank=(), remarks=remarks, by=by, at=at, answers=answers
+        )
 
     def _signer(self, stands: Mapping[str, Entry], earliest: datetime) -> tuple[Person, datetime]:
         last = max(stands.values(), key=lambda entry: entry.recorded_at)

@@ -4,21 +4,33 @@
 of its instruments.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from app.ledger.plan import Change
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 
+from .answers import answer
 from .evaporator import SURFACES
 from .factory import SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
 from .laboratory import chosen_measures
 from .mistakes import Mistake, find_mistakes
 from .readings import Cell, readings_for
+from .sampled import (
+    CARRIED,
+    CHOSEN_ON,
+    READY_AFTER,
+    RETESTED_BY,
+    TESTED_AGAIN,
+    Retest,
+    plan_changes,
+    samples_of,
+)
 from .samples import MILLS, true_measures
 from .stated import duplicates, lime_doses, uncertainties
 from .typed import FIRST_DAY, chosen_texts, due_texts
@@ -106,6 +118,7 @@ class HistoryRow:
     username: str
     recorded_at: datetime
     corrects_previous: bool
+    sample: int = 1
 
 
 @dataclass(frozen=True)
@@ -133,6 +146,8 @@ class Demo:
 
     `mill` and `season`, and each of `people`, `targets` and `conventions`, hold the fields of a row
     by name; so do `uncertainties`, `duplicates` and `lime_doses`, each with when it was said.
+    `plan_changes` were chosen at `plan_chosen_at`; what was `tested_again` and `carried` over was
+    typed by `retested_by`. `answer` gives the words for a check, by its name and the turn it is.
     `history` is in order of recording and ends before `now`, where the clock stands.
     """
 
@@ -151,7 +166,13 @@ class Demo:
     approver: str
     why_blank: str
     remarks: dict[str, str]
+    answer: Callable[[str, int], str]
     found_later: FoundLater
+    plan_changes: tuple[Change, ...]
+    plan_chosen_at: datetime
+    tested_again: tuple[Retest, ...]
+    carried: Retest
+    retested_by: str
     history: list[HistoryRow] = field(repr=False)
 
 
@@ -177,7 +198,13 @@ def demo_season() -> Demo:
         approver="mira",
         why_blank="the sample was missed",
         remarks=dict(REMARKS),
+        answer=answer,
         found_later=FOUND_LATER,
+        plan_changes=plan_changes(),
+        plan_chosen_at=CLOCK.shift_bounds(CHOSEN_ON, 1)[0] + timedelta(hours=4),
+        tested_again=TESTED_AGAIN,
+        carried=CARRIED,
+        retested_by=RETESTED_BY,
         history=sorted(rows, key=lambda row: row.recorded_at),
     )
 
@@ -209,9 +236,23 @@ def _bounds(shift: int) -> tuple[date, int, datetime, datetime]:
 def _season_rows() -> Iterator[HistoryRow]:
     """Yield every row of the season, not yet in order of time."""
     due = due_texts(true_season())
-    mistakes = find_mistakes(due)
-    yield from _rows(due, mistakes, readings_for(due, set(mistakes)))
+    sampled, mistakes = samples_of(due), find_mistakes(due)
+    once = {
+        name: ["" if (shift, name) in sampled else text for shift, text in enumerate(texts)]
+        for name, texts in due.items()
+    }
+    yield from _rows(once, mistakes, readings_for(due, set(mistakes)))
     yield from _rows(chosen_texts(true_season(), due), {}, {})
+    yield from _samples(sampled)
+
+
+def _samples(sampled: dict[Cell, list[str]]) -> Iterator[HistoryRow]:
+    for (shift, name), texts in sampled.items():
+        day, number, begins, _ = _bounds(shift)
+        typist, every = _chemist(shift), timedelta(hours=8 / max(len(texts), 1))
+        for n, text in enumerate(texts):
+            at, written = begins + n * every + READY_AFTER, _written(text, typist)
+            yield HistoryRow(day, number, name, written, None, typist, at, False, n + 1)
 
 
 def _rows(

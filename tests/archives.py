@@ -7,12 +7,15 @@ import json
 from datetime import date, timedelta
 from zipfile import ZipFile
 
+from sqlalchemy import select
+
 from app.database import reading, writing
 from app.exports.archive import make_archive, manifest, tell_archive
 from app.exports.travelling import verify
 from app.ledger import bench as lime
 from app.ledger import book, chain, issues, mills, people, signing, tables, uncertainty
 from app.ledger.chain import About
+from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 
 LATER = NOON + timedelta(minutes=1)
@@ -45,6 +48,7 @@ def fill(bench):
         bench.write(measure, typed, number=number, **late)
     wrong = bench.write("syrup_brix", "64.0", **late)
     bench.write("syrup_brix", "", based_on=wrong.id, reason="another mill’s", **late)
+    _samples(bench, late)
     with writing(bench.engine) as connection:
         crew = {
             name: people.add_person(
@@ -69,6 +73,42 @@ def fill(bench):
         _issue(connection, bench, crew["max"], b"<p>the report, restated</p>", "a scale was wrong")
         _another_season(connection, bench)
     return crew
+
+
+def _samples(bench, late):
+    """Take clear juice pH each 4 hours, one sample twice; carry a tare over; note something."""
+    take(bench, "clear_juice_ph", every=4)
+    for sample, test, typed in ((1, 1, "7.02"), (2, 1, "7.11"), (2, 2, "7.31")):
+        bench.write("clear_juice_ph", typed, sample=sample, determination=test, **late)
+    dish = bench.write("bagasse_dish_mass", "42.1250", carried=True, **late)
+    with writing(bench.engine) as connection:
+        place = {"measure": "bagasse_dish_mass", "sample": 1, "determination": 1}
+        said = {"rule": "", "entries": f"{dish.id}", "words": '=weighed, "in March"'}
+        about = About(bench.season.id, bench.day)
+        c = tables.entry.c
+        (shift_id,) = connection.execute(select(c.shift_id).where(c.id == dish.id)).one()
+        who = {"recorded_by": bench.ann.id, "recorded_name": "Ann Field", "recorded_at": NOON}
+        row = {"shift_id": shift_id, **place, **said, **who}
+        chain.add(connection, tables.note, row, by=bench.ann, at=NOON, about=about)
+        off = {"mill_id": bench.mill.id, "name": "press_water", "in_use": False}
+        off |= {"since": bench.day, "reason": "there is none", "recorded_by": bench.ann.id}
+        chain.add(connection, tables.part, off | {"recorded_at": NOON}, by=bench.ann, at=NOON)
+
+
+def take(bench, measure, since=None, **chosen):
+    """Let the mill take a measure otherwise, from the bench's day on."""
+    own = MEASURES[measure]
+    values = {
+        "mill_id": bench.mill.id, "measure": measure, "since": since or bench.day, "taken": "due",
+        "grain": own.grain, "every": 0, "rule": own.rule, "reason": "tried",
+        "recorded_by": bench.ann.id, "recorded_at": NOON,
+    }  # fmt: skip
+    limits = {"usual": own.usual, "hard": own.hard}
+    values |= {f"{which}_low": float(low) for which, (low, _) in limits.items()}
+    values |= {f"{which}_high": float(high) for which, (_, high) in limits.items()}
+    values |= chosen
+    with writing(bench.engine) as connection:
+        chain.add(connection, tables.sampling, values, by=bench.ann, at=NOON)
 
 
 def _settings(connection, bench):

@@ -30,7 +30,7 @@ def demo() -> season.Demo:
 
 @pytest.fixture(scope="module")
 def standing(demo) -> dict[tuple, dict[str, str]]:
-    """The text that stands in each cell, by day and shift, with a point for a comma."""
+    """The text that stands of each measure, of its last sample, by day and shift; with points."""
     found: dict[tuple, dict[str, str]] = {}
     for row in demo.history:
         found.setdefault((row.day, row.number), {})[row.measure] = row.typed.replace(",", ".")
@@ -190,7 +190,7 @@ def test_mistakes_are_corrected_later_with_a_reason(demo):
     first: dict[tuple, season.HistoryRow] = {}
     corrections = 0
     for row in demo.history:
-        cell = (row.day, row.number, row.measure)
+        cell = (row.day, row.number, row.measure, row.sample)
         assert row.corrects_previous == (cell in first)
         if row.corrects_previous:
             corrections += 1

@@ -61,7 +61,7 @@ def kept(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def standing() -> dict[tuple, Cells]:
-    """The text that stands in each cell, by day and shift, with a point for a comma."""
+    """The text that stands of each measure, of its last sample, by day and shift; with points."""
     found: dict[tuple, Cells] = {}
     for row in season.demo_season().history:
         found.setdefault((row.day, row.number), {})[row.measure] = row.typed.replace(",", ".")

@@ -14,9 +14,13 @@ from app.exports.archive import make_archive
 from app.exports.travelling import recompute, verify
 from app.ledger import mills
 from app.ledger.history import HistoryEntry, load_history
-from app.plant.measures import DAY, MEASURES
+from app.ledger.plan import plan_of
+from app.ledger.shifts import entries_of
+from app.plant.measures import DAY, MEASURES, SHIFT, WEEK
+from app.plant.plan import Plan
+from app.plant.samples import EVERY, LAST, MEAN, SUM
 from app.reports.numbers import rounded
-from tests.archives import table, unpacked, with_rows
+from tests.archives import table, take, unpacked, with_rows
 from tests.bench import NOON
 from tests.examples import checks
 from tests.served import demo_database
@@ -122,25 +126,36 @@ ASKED = [
 USUALLY = {"cane": 1200, "imbibition": 380, "mixed_juice": 1250, "bagasse": 330}
 
 
-def season(choose, often, crew):
+def season(choose, often, crew, plan=None):
     """Yield five days of three shifts with gaps, one shift without a sheet, one day that runs."""
     for shift in range(13):
         day, number = date(2026, 6, 5) + timedelta(days=shift // 3), shift % 3 + 1
         at = datetime.fromisoformat("2026-06-05T11:00:01+00:00") + timedelta(hours=8 * shift)
-        for name in ASKED if shift != 4 or often < 1 else []:
-            measure = MEASURES[name]
-            if measure.grain == DAY and number != 3:
-                continue
+        taken = (plan or Plan()).every(day)
+        if shift == 4 and often == 1 and not plan:
+            continue
+        for name, sample in due_places(taken, day, number):
+            measure = taken[name]
             rare = 0.3 if name.endswith("_purity") and measure.station != "stock" else often
-            if choose.random() < (1 if not measure.carrier and often == 1 else rare):
+            if choose.random() < (1 if not measure.carrier and (often == 1 or plan) else rare):
                 low, high = measure.usual
                 value = USUALLY.get(name, low) + (high - low) * choose.random() * 0.3
                 if name in ("mixed_juice_pol", "last_expressed_juice_pol", "final_molasses_pol"):
                     value = low * 0.7  # pol stays below brix
                 elif name == "bagasse_brix":
                     value = high
+                if measure.rule == SUM and measure.every:
+                    value *= measure.every / 8
                 typed = f"{value:.{measure.decimals}f}"
-                yield HistoryEntry(day, number, name, typed, None, crew, at, False)
+                yield HistoryEntry(day, number, name, typed, None, crew, at, False, sample)
+
+
+def due_places(taken, day, number):
+    """Yield what is due on a shift: each sample of each measure."""
+    due = {SHIFT: True, DAY: number == 3, WEEK: number == 3 and day.isoweekday() == 7}
+    for name in ASKED:
+        if due[taken[name].grain]:
+            yield from ((name, n + 1) for n in range(8 // (taken[name].every or 8)))
 
 
 CHOICES = list(product(*recompute.KNOWN.values()))
@@ -168,6 +183,57 @@ def test_any_season_recomputes_by_any_convention_it_knows(bench, tmp_path, seed)
     verify.check(files)
     for name, (ours, printed) in compared(files).items():
         assert ours == printed, (name, dated)
+
+
+def any_way(choose, measure):
+    """Return some way in which a mill may take a measure, and since when."""
+    since = date(2026, 6, choose.choice((1, 6, 7)))
+    seldom = (DAY, DAY, WEEK) if measure.carrier else (DAY,)
+    grain = choose.choice((SHIFT,) * 5 + seldom)
+    every = choose.choice(EVERY) if grain == SHIFT else 0
+    rule = choose.choice((MEAN, LAST) if measure.carrier else (SUM, SUM, LAST))
+    return {"since": since, "grain": grain, "every": every, "rule": rule}
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_any_season_recomputes_however_its_mill_samples(bench, tmp_path, seed):
+    """A-46: samples by the hour, tests of them and some left out, composites, from any day on."""
+    choose, often = random.Random(seed), 1 - 0.03 * (seed % 3)
+    changed = choose.sample([n for n in ASKED if MEASURES[n].station != "stock"], 10)
+    for name in changed + changed[:3]:  # some are changed again
+        take(bench, name, **any_way(choose, MEASURES[name]))
+    plan = bench.read(plan_of, bench.mill)
+    with writing(bench.engine) as connection:
+        load_history(connection, bench.season, season(choose, often, bench.ann.id, plan))
+    counted = retest(bench, choose)
+    with reading(bench.engine) as connection:
+        make_archive(connection, "2026", tmp_path / "season.zip")
+    files = unpacked(tmp_path / "season.zip")
+    verify.check(files)
+    entries = table(files, "entries")
+    assert {row["determination"] for row in entries} == {"1", "2"}
+    assert max(int(row["sample"]) for row in entries) > 1
+    assert sum(row["state"] == "left out" for row in entries) == counted
+    found = compared(files)
+    assert sum(bool(printed) for _, printed in found.values()) >= 8  # else it would compare blanks
+    for name, (ours, printed) in found.items():
+        assert ours == printed, name
+
+
+def retest(bench, choose):
+    """Test every twelfth result again, leave some of the tests out, and return how many."""
+    late = {"late_reason": "tested again", "at": NOON + timedelta(days=20)}
+    left_out = 0
+    for kept in bench.read(entries_of, bench.season, date(2026, 6, 5), date(2026, 6, 9))[::12]:
+        entry = kept.entry
+        place = {"day": kept.day, "number": kept.number, "sample": entry.sample}
+        again = f"{entry.value * 99 / 100:.{MEASURES[entry.measure].decimals}f}"
+        bench.write(entry.measure, again, determination=2, **place, **late)
+        if choose.random() < 0.3:
+            out = {"left_out": True, "based_on": entry.id, "reason": "spilt"}
+            bench.write(entry.measure, entry.typed, **out, **place, at=late["at"])
+            left_out += 1
+    return left_out
 
 
 def test_a_convention_that_it_does_not_know_is_refused_plainly(bench, tmp_path, capsys):

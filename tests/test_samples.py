@@ -1,32 +1,23 @@
 """Several samples of a shift, several tests of a sample, and composites of a day or week."""
 
+import math
+import random
 from datetime import timedelta
 
 import numpy as np
 import pytest
 
 from app.database import reading, writing
-from app.ledger import book, chain, tables
+from app.ledger import book
 from app.ledger.cells import Refused
 from app.ledger.plan import plan_of
 from app.ledger.shifts import differences, shift_table
 from app.plant.measures import MEASURES
+from app.plant.samples import result
+from tests.archives import take
 from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
-
-
-def take(bench, measure, since=None, **chosen):
-    """Let the mill take a measure otherwise, from the bench's day on."""
-    own = MEASURES[measure]
-    values = {
-        "mill_id": bench.mill.id, "measure": measure, "since": since or bench.day, "taken": "due",
-        "grain": own.grain, "every": 0, "rule": own.rule, "usual_low": own.usual[0],
-        "usual_high": own.usual[1], "hard_low": own.hard[0], "hard_high": own.hard[1],
-        "reason": "tried", "recorded_by": bench.ann.id, "recorded_at": NOON,
-    } | chosen  # fmt: skip
-    with writing(bench.engine) as connection:
-        chain.add(connection, tables.sampling, values, by=bench.ann, at=NOON)
 
 
 def write(bench, measure, *texts, **otherwise):
@@ -100,7 +91,7 @@ def test_a_sample_the_shift_does_not_have_is_refused(bench):
 
 
 def test_the_mills_own_limits_refuse_from_their_day_on(bench):
-    take(bench, "clear_juice_ph", since=bench.day + timedelta(days=1), hard_low=6, hard_high=9)
+    take(bench, "clear_juice_ph", since=bench.day + timedelta(days=1), hard_low=6.0, hard_high=9.0)
     bench.write("clear_juice_ph", "9.5")
     with pytest.raises(Refused, match="lies between 6 and 9"):
         bench.write("clear_juice_ph", "9.5", day=bench.day + timedelta(days=1))
@@ -120,3 +111,26 @@ def test_the_default_plan_of_a_tandem_has_what_it_had(bench):
     names = plan.on(bench.day)
     assert "mill_4_bagasse_pol" in names
     assert not {"mill_5_bagasse_pol", "press_water_brix", "effect_5_brix", "sulphur"} & names.keys()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_the_database_adds_up_is_what_the_samples_make_one_by_one(bench, seed):
+    """By any rule, whatever lacks, with tests of some: to the last digit."""
+    choose = random.Random(seed)
+    names = ["clear_juice_ph", "limed_juice_ph", "syrup_brix", "syrup_pol", "cane", "imbibition"]
+    made: dict[str, dict[int, list[float]]] = {}
+    rules = {name: choose.choice(("mean", "sum", "last")) for name in names}
+    for name in names:
+        take(bench, name, every=choose.choice((1, 2, 4)), rule=rules[name])
+        every = bench.read(plan_of, bench.mill).on(bench.day)[name].every
+        low, high = MEASURES[name].hard
+        for sample in range(1, 8 // every + 1):
+            for test in range(1, choose.choice((1, 1, 1, 2, 3)) + 1):
+                if choose.random() < 0.8:
+                    typed = f"{choose.uniform(low, (low + high) / 4):.{choose.randrange(5)}f}"
+                    typed = typed if float(typed) >= low else f"{low}"
+                    bench.write(name, typed, sample=sample, determination=test)
+                    made.setdefault(name, {}).setdefault(sample, []).append(float(typed))
+    for name, samples in made.items():
+        means = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())]
+        assert result_of_shift(bench, name)[0] == result(rules[name], means), (name, rules[name])

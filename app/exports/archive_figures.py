@@ -30,10 +30,10 @@ MEASURES_FILE = File(
         "name": "string", "title": "string", "stream": "string", "station": "string",
         "property": "string", "unit": "string", "decimals": "integer", "usual_low": "number",
         "usual_high": "number", "hard_low": "number", "hard_high": "number", "grain": "string",
-        "carrier": "string", "due": "boolean",
+        "carrier": "string", "due": "boolean", "every": "integer", "rule": "string",
     },
     ("name",),
-    needed=frozenset({"name", "decimals", "hard_low", "hard_high", "grain", "due"}),
+    needed=frozenset({"name", "decimals", "hard_low", "hard_high", "grain", "due", "rule"}),
 )  # fmt: skip
 DEFAULTS_FILE = File(
     "convention_defaults",
@@ -85,6 +85,8 @@ def measure_rows() -> Iterator[Row]:
             "grain": measure.grain,
             "carrier": measure.carrier,
             "due": measure.due,
+            "every": measure.every,
+            "rule": measure.rule,
         }
 
 

@@ -17,7 +17,11 @@ _CHOICES = {
     ("entries", "status"): ["standing", "superseded", "void"],
     ("entries", "state"): [
         "number", "void", "not measured", "below detection", "instrument failed", "not due",
+        "left out",
     ],
+    ("samplings", "taken"): ["due", "not always", "not taken"],
+    ("samplings", "grain"): ["shift", "day", "week"],
+    ("samplings", "rule"): ["mean", "sum", "last"],
     ("figures", "record"): ["total", "shift", "reading"],
     ("signatures", "meaning"): ["entered", "approved", "reopened"],
 }  # fmt: skip

@@ -61,7 +61,8 @@ class File:
 # table: the name of its file
 NAMES = {
     tables.mill: "mill", tables.season: "seasons", tables.person: "people",
-    tables.shift: "shifts", tables.entry: "entries", tables.convention: "conventions",
+    tables.shift: "shifts", tables.entry: "entries", tables.note: "notes",
+    tables.sampling: "samplings", tables.part: "parts", tables.convention: "conventions",
     tables.target: "targets", tables.uncertainty: "uncertainties", tables.duplicate: "duplicates",
     tables.lime_dose: "lime_doses", tables.signature: "signatures", tables.review: "reviews",
     tables.issue: "issues", tables.issue_file: "issue_files", tables.event: "chain",
@@ -96,9 +97,10 @@ def file_of(table: Table) -> File:
     needed = {str(c.name) for c in told if not c.nullable and columns[str(c.name)] != "string"}
     if table is tables.entry:
         columns["value"] = "number"  # kept as text, to be exact
-        foreign["measure"] = ("measures", "name")
     elif table is tables.event:
         needed = {"number"}  # of an event of another season little else is told
+    if table in (tables.entry, tables.note, tables.sampling):
+        foreign["measure"] = ("measures", "name")
     key = tuple(str(c.name) for c in table.primary_key)
     return File(name, columns, key, foreign, frozenset(needed))
 
@@ -109,7 +111,7 @@ def _holds_bytes(column: ColumnElement[Any]) -> bool:
 
 def _within(table: Table, season: Season) -> ColumnElement[bool]:
     """Tell which rows of a table belong to a season; what is the mill's belongs to every one."""
-    if table is tables.entry:
+    if table in (tables.entry, tables.note):
         shift = tables.shift.c
         return table.c.shift_id.in_(select(shift.id).where(shift.season_id == season.id))
     if table is tables.issue_file:

@@ -7,8 +7,13 @@ FILES = {
     "measures": "What is weighed or analysed: units, ranges, and how often.",
     "shifts": "Every shift of the season that has a sheet.",
     "entries": "Every result ever typed in the season, as typed: standing, superseded and void.",
+    "notes": "What was said of a result, or in answer to a check of some results.",
     "figures": "What was worked out: the totals of the season to its last day that was over, what "
     "each shift gives to a total, and results that follow from the readings of an instrument.",
+    "samplings": "How the mill takes a measure from a day on: the last row recorded for a day "
+    "holds; where there is none, measures.csv.",
+    "parts": "Stations, streams, vessels and checks that the mill switched off or on, from a day "
+    "on; the last row recorded for a day holds.",
     "conventions": "Choices and constants of the mill that decide figures, each from its day on; "
     "the last one recorded for a day holds.",
     "convention_defaults": "What holds of each convention where the mill has chosen nothing.",
@@ -78,6 +83,9 @@ COLUMNS_OF = {
         "grain": "how often it is taken: each shift, or once a day or week, on its last shift",
         "carrier": "the weight by which an analysis is averaged; empty for a weight",
         "due": "whether its absence is a gap",
+        "every": "hours between its samples within a shift; 0 where there is one",
+        "rule": "how the samples of a shift, each the mean of its tests, make its result: mean, "
+        "sum or last",
     },
     "shifts": {
         "number": "number of the shift in its day, from 1",
@@ -87,21 +95,45 @@ COLUMNS_OF = {
     },
     "entries": {
         "shift_id": "which shift (shifts.csv)",
-        "sample": "which sample of the shift",
+        "sample": "which sample of the shift, by time, from 1",
+        "determination": "which test of that sample, from 1",
         "state": "number, or why there is none: not measured, below detection, instrument failed, "
-        "not due; void empties the cell",
+        "not due; void empties the cell; left out: the test counts no more, its reason says why",
         "typed": "the text as it was typed",
         "value": "the exact value at the precision it was typed with; empty where the state is no "
         "number",
         "reason": "why it corrects an entry, or why it came late",
-        "observed_at": "when it was observed, where that was said",
+        "observed_at": "when its sample was due, where a shift has several",
         "observed_by": "who observed it, where somebody else typed it",
         "late": "whether it came long after its shift",
+        "carried": "whether it repeats what stood before, as a tare may, and was not measured anew",
         "instrument": "what wrote it, where no person typed it; else none",
         "shift": "number of the shift in its day",
         "printed": "the value as pages print it, without grouping",
         "status": "standing: it counts; superseded: a later entry took its place; void: it says "
         "that the cell is empty",
+    },
+    "notes": {
+        "shift_id": "which shift (shifts.csv)",
+        "sample": "which sample of the shift, by time, from 1",
+        "determination": "which test of that sample, from 1",
+        "rule": "name of the check that is answered; empty where it is said of the result alone",
+        "entries": "the results that the check was about (entries.csv), parted by commas",
+        "words": "what was said",
+    },
+    "samplings": {
+        "taken": "due: its absence is a gap; not always; not taken: it is on no sheet",
+        "grain": "once a shift, or of the composite of a day or week, on its last shift",
+        "every": "hours between its samples within a shift; 0 where there is one",
+        "rule": "how the samples of a shift, each the mean of its tests, make its result",
+        "usual_low": "below it a result is marked as unusual",
+        "usual_high": "above it a result is marked as unusual",
+        "hard_low": "below it a result is refused",
+        "hard_high": "above it a result is refused",
+    },
+    "parts": {
+        "name": "name of the station, stream, vessel or check",
+        "in_use": "whether it is in use from that day on",
     },
     "figures": {
         "record": "total: of the whole season; shift: what one shift adds to a total; reading: a "
@@ -145,7 +177,7 @@ COLUMNS_OF = {
         "was opened again",
         "covers": "digest of exactly what stood there when it was signed",
         "entries": "how many entries it had then",
-        "remarks": "what the signer said of results that have no number, by measure, as JSON",
+        "remarks": "what the signer said of results that have no number, by place, as JSON",
         "reason": "why it was opened again",
     },
     "reviews": {"upto": "the last event that was seen (chain.csv)", "remark": "what was remarked"},

@@ -1,11 +1,12 @@
 """The books of a season: what its figures are worked out from, read from the ledger."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from sqlalchemy import Connection
 
 from app.ledger import mills
-from app.ledger.mills import Mill, Season
+from app.ledger.mills import ConventionRow, Mill, Season
 from app.ledger.plan import plan_of
 from app.ledger.shifts import shift_table
 from app.ledger.uncertainty import uncertainty_rows
@@ -20,11 +21,16 @@ def books_of(
     season: Season,
     only: date | None = None,
     plan: Plan | None = None,
+    conventions: Sequence[ConventionRow] | None = None,
+    days_before: int = 0,
 ) -> SeasonBooks:
-    """Return the books of a season, or of one day `only`, by a `plan` other than the mill's own."""
+    """Return the books of a season, or of one day `only` with so many days before it.
+
+    They are by the mill's own plan and conventions, where no others are given.
+    """
     plan = plan or plan_of(connection, mill)
-    table = shift_table(connection, mill, season, only=only, plan=plan)
-    rows = mills.convention_rows(connection, mill)
+    table = shift_table(connection, mill, season, only=only, plan=plan, days_before=days_before)
+    rows = mills.convention_rows(connection, mill) if conventions is None else conventions
     as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
-    conventions = as_set_up * (mill.extraction_plant == TANDEM) + rows
-    return SeasonBooks(table, conventions, uncertainty_rows(connection, mill), plan)
+    in_force = [*as_set_up * (mill.extraction_plant == TANDEM), *rows]
+    return SeasonBooks(table, in_force, uncertainty_rows(connection, mill), plan)

@@ -1,4 +1,4 @@
-"""One CSV file of a period: totals, what each shift gives to them, and every standing entry.
+"""One CSV file of a period: totals, what each shift gives to them, every standing entry, notes.
 
 RFC 4180: a header, CRLF, quotes doubled, UTF-8, a point as decimal sign, instants in UTC.
 """
@@ -14,8 +14,10 @@ from app.figures import FIGURES
 from app.figures.evaluate import ADDS
 from app.figures.readings import RESULTS
 from app.figures.sheets import Period
+from app.ledger.notes import Note
 from app.ledger.shifts import Kept
-from app.plant.measures import MEASURES
+from app.plant.measures import MEASURES, SHIFT, Measure
+from app.plant.samples import RULES, Place
 from app.reports.lines import missing_words
 from app.reports.numbers import plain
 from app.reports.season_books import SeasonBooks
@@ -24,31 +26,40 @@ Row = dict[str, object]
 
 COLUMNS = {
     "record": "total: a figure of the whole period; convention: a choice in force on its last day; "
+    "plan: how the mill takes a measure on that day; "
     "shift: what one shift adds to a total; "
     "entry: a result or reading that stands on a sheet; "
-    "reading: a result that follows from the readings of its sheet",
+    "reading: a result that follows from the readings of its sheet; "
+    "note: what was said of a result, or in answer to a check",
     "period": "the period of the file, as in its address",
     "status": "draft, or the number of the issue that this file is part of",
     "day": "factory day (ISO 8601); of a convention, since when; empty for a total",
     "shift": "number of the shift in its day; empty for a total",
+    "sample": "which sample of the shift, by time, from 1",
+    "test": "which test of that sample, from 1",
+    "sampled_at": "when that sample was due, UTC, where a shift has several",
     "name": "name of the figure or measure",
     "title": "what pages call it",
     "value": "the exact value, at full precision; empty where there is none",
     "printed": "the value as pages print it, without grouping",
     "unit": "its unit; tonnes are metric",
-    "state": "of an entry: number, not measured, below detection, instrument failed or not due; "
-    "of a shift's part: analysed or estimated",
+    "state": "of an entry: number, not measured, below detection, instrument failed, not due or, "
+    "of a test that does not count, left out; of a shift's part: analysed or estimated; of a "
+    "plan: due or not always",
     "standard_uncertainty": "of a total, by the uncertainties stated of what was measured; twice "
     "of it is the ± of the pages",
     "coverage": "share of a total really analysed, 0 to 1",
     "missing": "for want of what there is no value",
-    "formula": "how a total is worked out, by the conventions in force; what a convention means",
-    "source": "where the formula comes from: read, from memory or common practice",
+    "formula": "how a total is worked out, by the conventions in force; what a convention means; "
+    "how often a measure is taken",
+    "source": "where the formula comes from: read, from memory or common practice; of a note, the "
+    "check that it answers",
     "typed": "the text as typed; an apostrophe stands before text that a spreadsheet would run",
-    "reason": "why an entry corrects the one before it",
+    "carried": "yes: it repeats what stood before, as a tare may, and was not measured anew",
+    "reason": "why an entry corrects the one before it; the words of a note",
     "recorded_by": "who typed it",
     "recorded_at": "when, by the ledger's clock, UTC",
-    "entry": "number of the entry in the ledger",
+    "entry": "number of the entry in the ledger; of a note, of those it answers",
 }
 
 _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?(e[+-]?\d+)?")
@@ -64,15 +75,20 @@ def inert(text: str) -> str:
 
 
 def period_csv(
-    books: SeasonBooks, period: Period, title: str, entries: Iterable[Kept], status: str = "draft"
+    books: SeasonBooks,
+    period: Period,
+    title: str,
+    entries: Iterable[Kept],
+    notes: Iterable[Note] = (),
+    status: str = "draft",
 ) -> str:
     """Return the file of a period as text."""
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS.keys(), restval="", lineterminator="\r\n")
     writer.writeheader()
     for rows in (
-        totals(books, period), _conventions(books, period), shares(books, period),
-        of_readings(books, period), _entries(entries),
+        totals(books, period), _conventions(books, period), _plan(books, period),
+        shares(books, period), of_readings(books, period), _entries(entries), _notes(notes),
     ):  # fmt: skip
         writer.writerows(_inert_row({"period": title, "status": status} | row) for row in rows)
     return out.getvalue()
@@ -119,6 +135,29 @@ def _conventions(books: SeasonBooks, period: Period) -> Iterator[Row]:
             "formula": convention.note,
             "source": convention.source,
         }
+
+
+def _plan(books: SeasonBooks, period: Period) -> Iterator[Row]:
+    for measure in books.plan.on(books.days[period.last - 1]).values():
+        yield {
+            "record": "plan",
+            "name": measure.name,
+            "title": measure.title,
+            "unit": measure.unit,
+            "state": "due" if measure.due else "not always",
+            "formula": how_often(measure),
+        }
+
+
+def how_often(measure: Measure) -> str:
+    """Say how a mill takes a measure: "each 2 hours, mean of the samples"."""
+    if measure.every:
+        hours = "each hour" if measure.every == 1 else f"each {measure.every} hours"
+        return f"{hours}, {RULES[measure.rule]}"
+    if measure.grain == SHIFT:
+        return "each shift"
+    composite = measure.carrier and measure.grain != MEASURES[measure.name].grain
+    return f"composite of the {measure.grain}" if composite else f"once a {measure.grain}"
 
 
 def shares(books: SeasonBooks, period: Period) -> Iterator[Row]:
@@ -178,6 +217,8 @@ def _entries(entries: Iterable[Kept]) -> Iterator[Row]:
             "record": "entry",
             "day": kept.day,
             "shift": kept.number,
+            **_of_place(entry.place),
+            "sampled_at": entry.observed_at.isoformat() if entry.observed_at else "",
             "name": entry.measure,
             "title": measure.title,
             "value": "" if entry.value is None else f"{entry.value:f}",
@@ -185,8 +226,30 @@ def _entries(entries: Iterable[Kept]) -> Iterator[Row]:
             "unit": entry.unit,
             "state": entry.state,
             "typed": entry.typed,
+            "carried": "yes" if entry.carried else "",
             "reason": entry.reason or "",
             "recorded_by": entry.recorded_name,
             "recorded_at": entry.recorded_at.isoformat(),
             "entry": entry.id,
         }
+
+
+def _notes(notes: Iterable[Note]) -> Iterator[Row]:
+    for note in notes:
+        yield {
+            "record": "note",
+            "day": note.day,
+            "shift": note.number,
+            **_of_place(note.place),
+            "name": note.place.measure,
+            "title": MEASURES[note.place.measure].title,
+            "reason": note.words,
+            "source": note.rule,
+            "recorded_by": note.recorded_name,
+            "recorded_at": note.recorded_at.isoformat(),
+            "entry": ",".join(map(str, sorted(note.entries))),
+        }
+
+
+def _of_place(place: Place) -> Row:
+    return {"sample": place.sample, "test": place.determination}

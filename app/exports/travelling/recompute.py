@@ -20,19 +20,17 @@ from typing import Any
 
 Row = dict[str, Any]
 Tables = dict[str, list[dict[str, str]]]
-
 NONE = math.nan  # no value; whatever follows from it has none either
-
-# Tonnes that are summed over shifts, and the result each asks for: where that is taken once a day,
+# Tonnes that are summed over shifts, and the results they ask for: where one is taken once a day,
 # the tonnes stand on the last shift of the day.
 SUMS = {
-    "cane": "cane", "imbibition": "imbibition", "mixed_juice": "mixed_juice", "bagasse": "bagasse",
-    "filter_cake": "filter_cake", "sugar": "sugar", "final_molasses": "final_molasses",
-    "fibre_in_cane": "bagasse_moisture", "pol_in_mixed_juice": "mixed_juice_pol",
-    "pol_in_bagasse": "bagasse_pol", "pol_in_filter_cake": "filter_cake_pol",
-    "pol_in_sugar_bagged": "sugar_pol", "pol_in_final_molasses_weighed": "final_molasses_pol",
+    **{name: name for name in ("cane", "imbibition", "filter_cake", "sugar", "final_molasses")},
+    "mixed_juice": "mixed_juice bagasse", "fibre_in_cane": "", "pol_in_bagasse": "bagasse_pol",
+    "bagasse": "bagasse mixed_juice bagasse_moisture bagasse_pol cane_fibre",
+    "pol_in_mixed_juice": "mixed_juice_brix mixed_juice_pol mixed_juice_purity",
+    "pol_in_filter_cake": "filter_cake_pol", "pol_in_sugar_bagged": "sugar_pol",
+    "pol_in_final_molasses_weighed": "final_molasses_brix final_molasses_pol final_molasses_purity",
 }  # fmt: skip
-
 # The choices that this program knows.
 KNOWN = {
     "mixed_juice_weight": ["weighed", "by difference"],
@@ -41,17 +39,14 @@ KNOWN = {
     "residual_juice": ["last expressed juice", "fixed"],
     "sugar_accounted": ["bagged", "made and estimated"],
 }
-
 # Vessels of stock in process: whether air is taken out, and the convention that gives the purity
 # of the mother liquor of what holds crystals.
 VESSELS = {
-    "juice_tanks": (False, ""), "syrup_tanks": (False, ""), "remelt_tank": (False, ""),
-    "a_molasses_tanks": (True, ""), "b_molasses_tanks": (True, ""),
-    "a_pans": (True, "standing_a_molasses_purity"), "b_pans": (True, "standing_b_molasses_purity"),
-    "c_pans": (True, "standing_molasses_purity"),
-    "magma_mixers": (True, "standing_b_molasses_purity"),
+    **dict.fromkeys(("juice_tanks", "syrup_tanks", "remelt_tank"), (False, "")),
+    **dict.fromkeys(("a_molasses_tanks", "b_molasses_tanks"), (True, "")),
+    **dict.fromkeys(("b_pans", "magma_mixers"), (True, "standing_b_molasses_purity")),
+    "a_pans": (True, "standing_a_molasses_purity"), "c_pans": (True, "standing_molasses_purity"),
 }  # fmt: skip
-
 # Density of sucrose solutions (ICUMSA SPS-4): powers of the mass fraction of sucrose from 1 on,
 # each by powers of (temperature - 20) / 100; of water, by powers of the temperature; of crystals.
 SUCROSE = (
@@ -91,16 +86,14 @@ def tonnes(v: Row, c: dict[str, str]) -> Row:
     pol_in_bagasse = bagasse * v["bagasse_pol"] / 100
     brix_in_bagasse = first(bagasse * v["bagasse_brix"] / 100, 100 * ratio(pol_in_bagasse, purity))
     return {
-        **v,  # the other weights, as they were entered
-        "mixed_juice": juice,
-        "bagasse": bagasse,
+        **v, "mixed_juice": juice, "bagasse": bagasse,  # the other weights, as they were entered
         "fibre_in_cane": bagasse * (1 - v["bagasse_moisture"] / 100) - brix_in_bagasse + solids,
         "pol_in_mixed_juice": pol_in(juice - solids, "mixed_juice", v),
         "pol_in_bagasse": pol_in_bagasse,
         "pol_in_filter_cake": v["filter_cake"] * v["filter_cake_pol"] / 100,
         "pol_in_sugar_bagged": v["sugar"] * v["sugar_pol"] / 100,
         "pol_in_final_molasses_weighed": pol_in(v["final_molasses"], "final_molasses", v),
-    }
+    }  # fmt: skip
 
 
 def pol_in(weight: float, stream: str, v: Row) -> float:
@@ -110,43 +103,36 @@ def pol_in(weight: float, stream: str, v: Row) -> float:
 
 
 def with_estimates(rows: list[Row], weights: list[Row], measures: Row) -> list[Row]:
-    """Return the results of all shifts, an analysis that lacks estimated as totals need it.
+    """Return the results of all shifts, an analysis that lacks made the mean of its day or week.
 
-    It is the mean of its day, else of its week, weighted by what carries it. A brix or pol is not
-    guessed where the purity was entered alone.
+    The mean is weighted by what carries it. A brix or pol is not guessed where purity stands alone.
     """
     whole = [dict(row) for row in rows]
     for name, measure in measures.items():
         carrier, (stream, _, prop) = measure["carrier"], name.rpartition("_")
         if carrier not in weights[0] or all(math.isnan(row[name]) for row in rows):
             continue
-        of_day, of_week = (means(rows, weights, name, carrier, unit) for unit in ("day", "week"))
+        parts: Row = {row[span]: [] for row in rows for span in ("day", "week")}
+        for row, weight in zip(rows, weights):
+            if math.isfinite(row[name]) and math.isfinite(weight[carrier]):
+                for span in (row["day"], row["week"]):
+                    parts[span].append((weight[carrier], row[name]))
         for row, weight in zip(whole, weights):
             alone = prop in ("brix", "pol") and math.isfinite(row.get(f"{stream}_purity", NONE))
             if math.isnan(row[name]) and not alone:
                 nothing = 1.0 if weight[carrier] == 0 else NONE  # of nothing, any number will do
-                row[name] = of_day.get(row["day"], of_week.get(row["week"], nothing))
+                row[name] = first(mean(parts[row["day"]]), mean(parts[row["week"]]), nothing)
     return whole
 
 
-def means(rows: list[Row], weights: list[Row], name: str, carrier: str, unit: str) -> Row:
-    """Return the mean of an analysis over each day or week, by the weight that carries it."""
-    parts: dict[Any, list[tuple[float, float]]] = {}
-    for row, weight in zip(rows, weights):
-        if math.isfinite(row[name]) and math.isfinite(weight[carrier]):
-            parts.setdefault(row[unit], []).append((weight[carrier], row[name]))
-    carried = {key: math.fsum(weight for weight, _ in pairs) for key, pairs in parts.items()}
-    return {
-        key: math.fsum(weight * value for weight, value in pairs) / carried[key]
-        for key, pairs in parts.items()
-        if carried[key] > 0
-    }
+def mean(pairs: list[tuple[float, float]]) -> float:
+    """Return the mean of values, each with its weight before it; none of nothing."""
+    return ratio(math.fsum(w * value for w, value in pairs), math.fsum(w for w, _ in pairs))
 
 
 def total(made: list[float], guessed: list[float], owed: list[bool], needed: float) -> float:
     """Return the sum of some tonnes; none where less of it was really analysed than is needed."""
-    filled = [first(*both) for both in zip(made, guessed)]
-    filled = [0.0 if math.isnan(value) and not due else value for value, due in zip(filled, owed)]
+    filled = [first(*both, NONE if due else 0.0) for *both, due in zip(made, guessed, owed)]
     analysed = math.fsum(abs(value) for value, real in zip(filled, made) if math.isfinite(real))
     whole = math.fsum(map(abs, filled))
     return NONE if whole > 0 and 100 * analysed / whole < needed else math.fsum(filled)
@@ -157,11 +143,9 @@ def density(brix: float, temperature: float) -> float:
     if not (0 <= brix <= 100 and 0 <= temperature <= 100):
         return NONE
     water = sum(a * temperature**n for n, a in enumerate(WATER)) / (1 + 16.887236e-3 * temperature)
-    return water + sum(
-        a * (brix / 100) ** power * ((temperature - 20) / 100) ** n
-        for power, terms in enumerate(SUCROSE, 1)
-        for n, a in enumerate(terms)
-    )
+    sucrose, warmer = brix / 100, (temperature - 20) / 100
+    powers = ((a, power, n) for power, terms in enumerate(SUCROSE, 1) for n, a in enumerate(terms))
+    return water + sum(a * sucrose**power * warmer**n for a, power, n in powers)
 
 
 def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
@@ -176,8 +160,8 @@ def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
             mother = float(c[liquor])
             crystal = brix * (max(purity, mother) - mother) / (100 - mother)
             between = density(100 * ratio(brix - crystal, 100 - crystal), temperature)
-            whole = 1 / (crystal / 100 / CRYSTAL + (1 - crystal / 100) / between)
-            kilograms = first(whole, kilograms)
+            parted = crystal / 100 / CRYSTAL + (1 - crystal / 100) / between
+            kilograms = first(1 / parted, kilograms)
         air = float(c["stock_air"]) if airy else 0.0
         solids = volume * kilograms * (1 - air / 100) / 1000 * brix / 100 if volume else 0.0
         share = min(max((purity - molasses) / (sugar - molasses), 0.0), 1.0)
@@ -186,9 +170,8 @@ def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
     return math.fsum(held), math.fsum(recoverable)
 
 
-def account(totals: Row, closing: tuple[float, float], c: dict[str, str]) -> Row:
+def account(t: Row, closing: tuple[float, float], c: dict[str, str]) -> Row:
     """Return the account from the totals of its tonnes and the closing stock; none opened it."""
-    t = dict(totals)
     bagged, weighed = t.pop("pol_in_sugar_bagged"), t.pop("pol_in_final_molasses_weighed")
     held, recoverable = closing if c["sugar_accounted"] == "made and estimated" else (0.0, 0.0)
     cane = t["pol_in_cane"] = t["pol_in_mixed_juice"] + t["pol_in_bagasse"]
@@ -210,14 +193,11 @@ def recompute(tables: Tables) -> Row:
     made = [tonnes(row, c) for row, c in zip(rows, in_force)]
     whole = with_estimates(rows, made, measures)
     guessed = [tonnes(row, c) for row, c in zip(whole, in_force)]
-    days = [row["day"] for row in rows]
-    last_of_day = [day != after for day, after in zip(days, [*days[1:], ""])]
     until = max(row["day"] for row in tables["figures"] if row["record"] == "total")
-    size = sum(day <= until for day in days)  # the season to its last day that was over
+    size = sum(row["day"] <= until for row in rows)  # the season to its last day that was over
     c, totals = in_force[size - 1], {}
     for name, asked in SUMS.items():
-        daily = measures[asked]["grain"] == "day"
-        owed = [last or not daily for last in last_of_day[:size]]
+        owed = [v["ends"] or v["day"] not in map(v["of"].get, asked.split()) for v in rows[:size]]
         real, guess = ([t[name] for t in half[:size]] for half in (made, guessed))
         totals[name] = total(real, guess, owed, float(c["coverage_needed"]))
     return account(totals, stock(rows[size - 1], c), c)
@@ -225,31 +205,61 @@ def recompute(tables: Tables) -> Row:
 
 def sheets(tables: Tables, measures: Row) -> list[Row]:
     """Return the results of every shift in order, of those that have no sheet too."""
-    written = {(row["day"], int(row["number"])) for row in tables["shifts"]}
-    begin, end = (date.fromisoformat(f(written)[0]) for f in (min, max))
-    rows: dict[tuple[str, int], Row] = {}
-    for gone in range((end - begin).days + 1):
-        day = begin + timedelta(days=gone)
-        for number in range(1, int(tables["mill"][0]["shifts_a_day"]) + 1):
-            place = {"day": str(day), "week": day.isocalendar()[:2]}
-            if (place["day"], number) <= max(written):
-                rows[str(day), number] = {**dict.fromkeys(measures, NONE), **place}
+    samples: Row = {}
+    for row in tables["entries"]:
+        if row["status"] == "standing" and row["value"]:
+            place = f"{row['day']}-{row['shift']}-{row['measure']}"
+            of_place = samples.setdefault(place, {})
+            of_place.setdefault(int(row["sample"]), []).append(float(row["value"]))
+    written = sorted((row["day"], int(row["number"])) for row in tables["shifts"])
+    shifts, rows = int(tables["mill"][0]["shifts_a_day"]), {}
+    day, number = date.fromisoformat(written[0][0]), 1
+    while (str(day), number) <= written[-1]:
+        said = {row["measure"]: row for row in dated(tables.get("samplings", []), str(day))}
+        taken, key = {**measures, **said}, f"{day}-{number}"
+        found = {name: result(taken[name], samples.get(f"{key}-{name}", {})) for name in measures}
+        spans: Row = {"shift": key, "day": str(day), "week": day.isocalendar()[:2]}
+        of = {name: spans[how["grain"]] for name, how in taken.items()}  # what a result stands for
+        ends = number == shifts or (str(day), number) == written[-1]
+        rows[key] = {**found, **spans, "of": of, "ends": ends}
+        day, number = day + timedelta(days=number // shifts), number % shifts + 1
+    stand_for_all(list(rows.values()), measures)
     for figure in tables["figures"]:  # these follow from readings, where no result was typed
         if figure["record"] == "reading":
-            rows[figure["day"], int(figure["shift"])][figure["name"]] = float(figure["value"])
-    for entry in tables["entries"]:
-        if entry["status"] == "standing" and entry["value"]:
-            rows[entry["day"], int(entry["shift"])][entry["measure"]] = float(entry["value"])
+            rows[f"{figure['day']}-{figure['shift']}"][figure["name"]] = float(figure["value"])
     return list(rows.values())
+
+
+def result(taken: dict[str, str], samples: dict[int, list[float]]) -> float:
+    """Return what the samples of a shift make, by the rule that archives since 0.2 tell."""
+    values = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())] or [NONE]
+    rule, total = taken.get("rule"), round(math.fsum(values), 8)
+    return values[-1] if rule == "last" else total / (rule == "sum" or len(values))
+
+
+def stand_for_all(rows: list[Row], measures: Row) -> None:
+    """Let the analysis of a composite of a day or week stand on each sheet it was sampled over."""
+    for name, carrier in ((n, row["carrier"]) for n, row in measures.items() if row["carrier"]):
+        often = "shift" if measures[carrier]["grain"] != "shift" else measures[name]["grain"]
+        asked = ["day" if row["of"][carrier] == row["day"] else often for row in rows]
+        made = {row["of"][name]: row[name] for row in rows if math.isfinite(row[name])}
+        for row, how, of in zip(rows, asked, (row["of"] for row in rows)):
+            if how == "shift" or (how == "day" and row["ends"] and of[name] == row["week"]):
+                row[name], of[name] = first(row[name], made.get(of[name], NONE)), row["shift"]
+
+
+def dated(rows: list[dict[str, str]], day: str) -> list[dict[str, str]]:
+    """Return what was said for a day or one before it; what counts comes last."""
+    said = (row for row in rows if row["since"] <= day)
+    return sorted(said, key=lambda row: (row["since"], int(row["id"])))
 
 
 def conventions(tables: Tables, day: str) -> dict[str, str]:
     """Return what is in force on a day: the last that was said, else what holds by default."""
     found = {row["name"]: row["value"] for row in tables["convention_defaults"]}
-    for row in sorted(tables["conventions"], key=lambda row: (row["since"], int(row["id"]))):
-        if row["since"] <= day:
-            name, value = row["name"], row["value"]
-            found[name] = value if name in KNOWN else value.replace(",", ".")
+    for row in dated(tables["conventions"], day):
+        name, value = row["name"], row["value"]
+        found[name] = value if name in KNOWN else value.replace(",", ".")
     for name, choices in KNOWN.items():
         if found[name] not in choices:
             raise ValueError(f"{name} is “{found[name]}”, which this program does not know")
@@ -264,37 +274,27 @@ def printed(value: float, like: str) -> str:
     return f"{Decimal(repr(value)).quantize(unit, ROUND_HALF_EVEN) + 0:f}" if like else repr(value)
 
 
-def tables_of(path: Path) -> Tables:
-    """Return the tables of an archive, a zip or a folder, by the names of their files."""
-    archive = path if path.is_dir() else zipfile.Path(path)
-    found = {}
-    for file in (archive / "data").iterdir():
-        text = file.read_bytes().decode("utf-8")
-        found[file.name[:-4]] = list(csv.DictReader(io.StringIO(text, newline="")))
-    return found
-
-
-def main(arguments: list[str] | None = None) -> int:
+def main(arguments: list[str]) -> int:
     """Recompute one archive and compare every total with the printed one."""
-    arguments = sys.argv[1:] if arguments is None else arguments
     try:
-        (path,) = arguments
-        tables = tables_of(Path(path))
+        (path,) = map(Path, arguments)
+        folder = (path if path.is_dir() else zipfile.Path(path)) / "data"
+        texts = {file.name[:-4]: file.read_bytes().decode("utf-8") for file in folder.iterdir()}
+        tables = {n: list(csv.DictReader(io.StringIO(t, newline=""))) for n, t in texts.items()}
         found = recompute(tables)
     except (OSError, zipfile.BadZipFile, KeyError, ValueError) as why:
         print(f"CANNOT BE RECOMPUTED: {why}\n{__doc__}", file=sys.stderr)
         return 2
     ledger = {row["name"]: row["printed"] for row in tables["figures"] if row["record"] == "total"}
-    different = 0
+    ours = {name: printed(value, ledger[name]) for name, value in found.items()}
+    different = [name for name in found if ours[name] != ledger[name]]
     print(f"{'':24}{'recomputed':>16}{'printed':>16}")
-    for name, value in found.items():
-        ours, theirs = printed(value, ledger[name]), ledger[name]
-        different += ours != theirs
-        said = "equal" if ours == theirs else "DIFFERENT"
-        print(f"{name:24}{ours or '-':>16}{theirs or '-':>16}  {said}")
-    print(f"{len(found)} totals, {different} different")
+    for name in found:
+        said = "DIFFERENT" if name in different else "equal"
+        print(f"{name:24}{ours[name] or '-':>16}{ledger[name] or '-':>16}  {said}")
+    print(f"{len(found)} totals, {len(different)} different")
     return 1 if different else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:]))

@@ -27,10 +27,11 @@ every print: whoever holds the files and all such notes could make it anew. See 
 MANIFEST = "MANIFEST.json"
 # the kind of an event that tells of a row: the file that holds the row
 TOLD = {
-    "mill": "mill", "season": "seasons", "shift": "shifts", "entry": "entries",
-    "convention": "conventions", "target": "targets", "uncertainty": "uncertainties",
-    "duplicate": "duplicates", "lime_dose": "lime_doses", "signature": "signatures",
-    "review": "reviews", "issue": "issues", "issue_file": "issue_files", "person": "people",
+    "mill": "mill", "season": "seasons", "shift": "shifts", "entry": "entries", "note": "notes",
+    "sampling": "samplings", "part": "parts", "convention": "conventions", "target": "targets",
+    "uncertainty": "uncertainties", "duplicate": "duplicates", "lime_dose": "lime_doses",
+    "signature": "signatures", "review": "reviews", "issue": "issues", "issue_file": "issue_files",
+    "person": "people",
 }  # fmt: skip
 OF_AN_EVENT = ("at", "kind", "person_id", "name", "season_id", "day", "row_id", "content")
 
@@ -153,7 +154,7 @@ def check_rows(tables: dict[str, list[Row]], events: list[Row]) -> None:
 
     A person is as the last event tells; any other row has one event, which tells every column.
     """
-    rows = {kind: {row["id"]: row for row in tables[file]} for kind, file in TOLD.items()}
+    rows = {kind: {row["id"]: row for row in tables.get(file, [])} for kind, file in TOLD.items()}
     people = {event["row_id"]: event for event in events if event["kind"] == "person"}
     others = [event for event in events if event["kind"] in TOLD and event["kind"] != "person"]
     for event in [*others, *people.values()]:
@@ -173,10 +174,11 @@ def check_entries(tables: dict[str, list[Row]]) -> None:
     measures = {row["name"]: row for row in tables["measures"]}
     entries = {row["id"]: row for row in tables["entries"]}
     superseded = {row["supersedes_id"] for row in entries.values()}
-    cell = ("shift_id", "measure", "sample")
+    cell = ("shift_id", "measure", "sample", "determination")  # older archives lack the last
     for key, row in entries.items():
-        before = entries.get(row["supersedes_id"]) if row["supersedes_id"] else {**row, "id": "0"}
-        if not before or int(before["id"]) >= int(key) or any(before[n] != row[n] for n in cell):
+        before = entries.get(row["supersedes_id"] or key, {})
+        same = all(before.get(name) == row.get(name) for name in cell)
+        if not same or int(before["id"]) >= int(key) + (not row["supersedes_id"]):
             raise Fault(f"entry {key} supersedes what it cannot")
         last = "void" if row["state"] == "void" else "standing"
         if row["status"] != ("superseded" if key in superseded else last):
@@ -207,9 +209,8 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
         there = [[entry for entry in each if told["entry", entry["id"]] < now] for each in on]
         digests = [covered(season, day, n, on_it) for n, on_it in zip(shifts, there)]
         of_day = digest("day 1", canonical({"season": season, "day": day, "shifts": digests}))
-        covers: str | None = digests[0] if number else of_day
-        if row["meaning"] == "reopened":
-            covers = signed.get((day, number))
+        ended = row["meaning"] == "reopened"
+        covers = signed.get((day, number)) if ended else digests[0] if number else of_day
         if (row["covers"], row["entries"]) != (covers, str(sum(map(len, there)))):
             raise Fault(f"event {now}, signature {row['id']}, does not cover what stood there")
         signed[day, number] = row["covers"]
@@ -277,12 +278,11 @@ def anchor_of(text: str) -> tuple[int, str]:
 def main(arguments: list[str] | None = None) -> int:
     """Verify one archive and say how it is."""
     parser = argparse.ArgumentParser(description="Verifies the archive of a season.")
-    here, what = Path(__file__).resolve().parent, "the zip or its folder; else where this lies"
-    parser.add_argument("archive", type=Path, nargs="?", default=here, help=what)
+    parser.add_argument("archive", type=Path, nargs="?", help="zip or folder; else this folder")
     parser.add_argument("--anchor", type=anchor_of, help="NUMBER:HASH, as a report prints it")
     chosen = parser.parse_args(arguments)
     try:
-        manifest = check(read(chosen.archive), chosen.anchor)
+        manifest = check(read(chosen.archive or Path(__file__).resolve().parent), chosen.anchor)
     except (Fault, KeyError, ValueError, IndexError) as fault:
         print(f"NOT WHOLE: {fault}.")
         return 1
