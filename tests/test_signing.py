@@ -10,6 +10,7 @@ from app.ledger import book, chain, signed, signing, tables
 from app.ledger.book import Closed, Late, NeedsReason
 from app.ledger.cells import Refused
 from app.ledger.signing import Gaps
+from tests.archives import take
 from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
@@ -105,6 +106,20 @@ def test_what_has_no_number_says_why_before_the_shift_is_signed(bench):
     assert gaps.value.unexplained == ("bagasse_pol",)
     sign(bench, remarks={"bagasse_pol": "polarimeter sent away", "cane": "not asked"})
     assert shift(bench).signature.remarks == {"bagasse_pol": "polarimeter sent away"}
+
+
+def test_each_sample_without_a_number_says_why_for_itself(bench):
+    """A-36"""
+    take(bench, "clear_juice_ph", every=2)
+    bench.write("clear_juice_ph", "7.1")
+    bench.write("clear_juice_ph", "if", sample=2)
+    bench.write("clear_juice_ph", "nm", sample=3)
+    with pytest.raises(Gaps) as gaps:
+        sign(bench, remarks={"clear_juice_ph": "electrode broke"})
+    assert gaps.value.unexplained == ("clear_juice_ph-2", "clear_juice_ph-3")
+    said = {"clear_juice_ph-2": "electrode broke", "clear_juice_ph-3": "not back yet"}
+    sign(bench, remarks=said)
+    assert shift(bench).signature.remarks == said
 
 
 def test_who_entered_nothing_of_a_shift_does_not_sign_it(bench):

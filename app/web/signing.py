@@ -7,19 +7,25 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.exports.checks import Checks
 from app.ledger import book, signing
 from app.ledger.book import Closed, Typed
 from app.ledger.cells import Refused
 from app.ledger.entries import Entry
 from app.ledger.people import Person
+from app.ledger.signed import Signature
 from app.ledger.signing import MAY_REOPEN, MAY_SIGN, Gaps
-from app.plant.measures import MEASURES, Measure
+from app.plant.samples import place_of
 from app.plant.typed import NUMBER, STATES, VOID
+from app.reports.cells import Cell
 from app.reports.dates import moment
+from app.reports.places import place_title
 from app.reports.sheet import Sheet, sheet_of
+from app.web.checked import books_to_check, checks_on
 from app.web.forms import WithProblems
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.periods import books_of
+from app.web.places import sampled_at
 from app.web.requests import (
     Form,
     Now,
@@ -51,22 +57,24 @@ _DONE = {
 
 @dataclass(frozen=True)
 class Named:
-    """A result that is not a number: its measure, its state, and why, as far as it was said."""
+    """A result that is not a number: its key and title, its state, and why, as far as said."""
 
-    measure: Measure
+    key: str
+    title: str
     state: str
     reason: str
 
 
 @dataclass(frozen=True)
 class SigningPage(WithProblems):
-    """What signing a shift asks: what is still blank, what is explained, and what went wrong."""
+    """What signing a shift asks: what is blank, what has no number, checks, and what went wrong."""
 
     shift: OpenShift
     seal: Seal
     results: int
-    blank: tuple[Measure, ...]
+    blank: tuple[Cell, ...]
     named: tuple[Named, ...]
+    checks: Checks
     runs_until: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
@@ -75,11 +83,10 @@ class SigningPage(WithProblems):
     states: tuple[str, ...] = tuple(STATES.values())
 
     @property
-    def remarks(self) -> list[tuple[Measure, str]]:
+    def remarks(self) -> list[tuple[str, str]]:
         """What the signer remarked of results that are not numbers."""
         signature = self.seal.shift.signature
-        said = signature.remarks.items() if signature else ()
-        return [(MEASURES[name], words) for name, words in said]
+        return remarks_of(signature, self.shift) if signature else []
 
 
 @router.get("/signature")
@@ -96,19 +103,29 @@ def sign(  # noqa: PLR0913, PLR0917
     form: Form, now: Now, once: Once,
 ) -> Response:  # fmt: skip
     """Sign that a shift was entered, with the password typed again."""
-    remarks = {name: form.get(f"remark:{name}", "") for name in MEASURES}
     if not again:
         return _not_signed(request, writing, shift, by, form, {"password": unconfirmed(form)})
+    sheet, _, checks = _sheet(writing, shift)
+    asked = {question.about: question for question in checks.open}
     try:
         signing.sign_shift(
             writing, shift.season, shift.day, shift.number,
-            blank=[m.name for m in blank_of(writing, shift)], remarks=remarks, by=by, at=now,
+            blank=[cell.key for cell in sheet.missing],
+            remarks={
+                name.removeprefix("remark:"): text
+                for name, text in form.items() if name.startswith("remark:")
+            },
+            answers={a: form.get(f"answer:{q.name}", "") for a, q in asked.items()}, by=by, at=now,
         )  # fmt: skip
     except Gaps as gaps:
-        wrong = {f"blank-{name}": f"{MEASURES[name].title} is blank" for name in gaps.blank}
+        wrong = {f"blank-{key}": f"{_title(shift, key)} is blank" for key in gaps.blank}
         wrong |= {
-            f"remark-{name}": f"{MEASURES[name].title}: say why there is no number"
-            for name in gaps.unexplained
+            f"remark-{key}": f"{_title(shift, key)}: say why there is no number"
+            for key in gaps.unexplained
+        }
+        wrong |= {
+            f"answer-{asked[about].name}": f"{asked[about].raised.check.title}: say what you saw"
+            for about in gaps.unanswered
         }
         return _not_signed(request, writing, shift, by, form, wrong)
     except Refused as refused:
@@ -128,12 +145,13 @@ def fill_blanks(
         wrong["state"] = "Choose what they are"
     if wrong:
         return _not_signed(request, writing, shift, by, form, wrong, "No blank was filled")
-    stands = book.sheet(writing, shift.season, shift.day, shift.number)
     short = next(text for text, words in STATES.items() if words == state)
     cells = [
-        Typed(measure.name, short, stands[measure.name].id if measure.name in stands else None,
-              reason, reason)
-        for measure in blank_of(writing, shift)
+        Typed(
+            cell.measure.name, short, cell.result.id if cell.result else None, reason, reason,
+            sample=cell.place.sample,
+        )
+        for cell in blank_of(writing, shift)
     ]  # fmt: skip
     try:
         failures = book.record_sheet(
@@ -170,27 +188,46 @@ def unconfirmed(form: Form) -> str:
     return NOT_CONFIRMED if form.get("password") else NOT_TYPED
 
 
-def blank_of(connection: Connection, shift: OpenShift) -> list[Measure]:
+def blank_of(connection: Connection, shift: OpenShift) -> tuple[Cell, ...]:
     """Return the results due on a shift that are neither there nor follow from readings."""
-    return [cell.measure for cell in _sheet(connection, shift)[0].missing]
-
-
-def _sheet(connection: Connection, shift: OpenShift) -> tuple[Sheet, dict[str, Entry]]:
     results = book.sheet(connection, shift.season, shift.day, shift.number)
     books = books_of(connection, shift.mill, shift.season, only=shift.day, plan=shift.plan)
-    return sheet_of(shift.measures, filling_of(shift, results, books)), results
+    return sheet_of(shift.measures, filling_of(shift, results, books)).missing
+
+
+def remarks_of(signature: Signature, shift: OpenShift) -> list[tuple[str, str]]:
+    """Return what a signer remarked of results, by their titles."""
+    return [(_title(shift, key), words) for key, words in signature.remarks.items()]
+
+
+def _title(shift: OpenShift, key: str) -> str:
+    """Return what a place is a result of, with its time where it is one sample of several."""
+    place = place_of(key)
+    return place_title(place, sampled_at(shift, place, ()), shift.mill.clock)
+
+
+def _sheet(connection: Connection, shift: OpenShift) -> tuple[Sheet, dict[str, Entry], Checks]:
+    results = book.sheet(connection, shift.season, shift.day, shift.number)
+    books = books_to_check(connection, shift)
+    sheet = sheet_of(shift.measures, filling_of(shift, results, books))
+    return sheet, results, checks_on(connection, shift, sheet, results, books)
 
 
 def _page(
     request: Request, connection: Connection, shift: OpenShift, by: Person, **said: Any
 ) -> Response:
-    sheet, results = _sheet(connection, shift)
+    sheet, results, checks = _sheet(connection, shift)
     page = SigningPage(
         shift,
         seal_of(connection, shift, by),
         sum(entry.state == NUMBER for entry in results.values()),
-        tuple(cell.measure for cell in sheet.missing),
-        tuple(_named(entry) for entry in results.values() if entry.state not in (NUMBER, VOID)),
+        sheet.missing,
+        tuple(
+            Named(key, _title(shift, key), entry.state, entry.reason or "")
+            for key, entry in results.items()
+            if entry.state not in (NUMBER, VOID)
+        ),
+        checks,
         _runs_until(shift, request.app.state.clock()),
         **said,
     )
@@ -201,10 +238,6 @@ def _page(
 def _runs_until(shift: OpenShift, now: datetime) -> str:
     _, ends = shift.mill.clock.shift_bounds(shift.day, shift.number)
     return moment(ends, shift.mill.clock) if now < ends else ""
-
-
-def _named(entry: Entry) -> Named:
-    return Named(MEASURES[entry.measure], entry.state, entry.reason or "")
 
 
 def _not_signed(
