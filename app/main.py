@@ -20,6 +20,7 @@ from app.demo import demo_season
 from app.keeping.watch import Watch
 from app.locks import Busy
 from app.reports import dates
+from app.reports.checks import title_of_check
 from app.reports.lines import title_of
 from app.reports.mathml import mathml
 from app.reports.numbers import printed
@@ -33,8 +34,13 @@ from app.web import (
     instruments,
     issues,
     manual,
+    notes,
+    paste,
     people,
+    places,
+    plant,
     reports,
+    retests,
     roles,
     shifts,
     sign_in,
@@ -47,7 +53,7 @@ from app.web import (
 )
 from app.web.forms import SECRET
 from app.web.frame import frame_of
-from app.web.requests import Locked, Place, is_htmx, render
+from app.web.requests import Locked, Place, render, wants_fragment
 from app.web.safety import SAFE, Safety
 from app.web.security_log import Noting, note, open_log
 
@@ -101,8 +107,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
-        sign_in, unlock, account, today, shifts, signing, reports, archive, approval, issues, trail,
-        figures, roles, manual, uncertainty, bench, people, instruments,
+        sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
+        reports, archive, approval, issues, trail, figures, roles, manual, uncertainty, bench,
+        people, plant, instruments,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)
@@ -139,6 +146,7 @@ def _templates() -> Environment:
     templates.filters["moment"] = dates.moment
     templates.filters["clock_time"] = dates.clock_time
     templates.filters["title_of"] = title_of
+    templates.filters["title_of_check"] = title_of_check
     templates.globals["form_key"] = lambda: secrets.token_urlsafe(24)
     return templates
 
@@ -198,7 +206,7 @@ def _error_page(
 ) -> Response:
     title = _SAYS.get(status, "The ledger could not do this")
     title = "This is not there" if status == 404 and detail else title
-    if is_htmx(request):
+    if wants_fragment(request):
         return PlainTextResponse(detail or title, status, headers)
     unsaved = _unsaved(request) if status >= 500 else {}
     if status != 500 and not hasattr(request.state, "frame"):

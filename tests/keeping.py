@@ -84,6 +84,17 @@ def fill_signed(connection, bench):
         chain.add(connection, table, values, **by, about=about)
 
 
+def sign_day(bench, day, meaning):
+    """Approve a day, or open it again."""
+    row = {
+        "season_id": bench.season.id, "day": day, "number": None, "meaning": meaning,
+        "covers": "", "entries": 0, "reason": "a reason", "role": "manager",
+        "recorded_by": bench.bob.id, "recorded_name": "Bob Stone", "recorded_at": NOON,
+    }  # fmt: skip
+    with writing(bench.engine) as connection:
+        chain.add(connection, tables.signature, row, by=bench.bob, at=NOON)
+
+
 def add_administrator(engine, username="joan"):
     """Add somebody who looks after the ledger."""
     with writing(engine) as connection:

@@ -5,7 +5,6 @@ from datetime import date, timedelta
 import pytest
 
 from app.database import writing
-from app.ledger import chain, tables
 from app.ledger.choosing import (
     LIMITS,
     conventions_change,
@@ -20,6 +19,7 @@ from app.ledger.plan import Chosen, choices_of, choose, history, plan_of
 from app.ledger.uncertainty import WrongFields
 from app.plant.measures import MEASURES
 from tests.bench import NOON
+from tests.keeping import sign_day
 
 pytestmark = pytest.mark.both_engines
 
@@ -51,17 +51,6 @@ def as_it_is(measure, **otherwise):
     limits = dict(zip(LIMITS, values, strict=True))
     taken = "due" if own.due else "not always"
     return {"taken": taken, "often": often, "rule": own.rule} | limits | WHEN | otherwise
-
-
-def sign(bench, day, meaning):
-    """Approve a day, or open it again."""
-    row = {
-        "season_id": bench.season.id, "day": day, "number": None, "meaning": meaning,
-        "covers": "", "entries": 0, "reason": "a reason", "role": "manager",
-        "recorded_by": bench.bob.id, "recorded_name": "Bob Stone", "recorded_at": NOON,
-    }  # fmt: skip
-    with writing(bench.engine) as connection:
-        chain.add(connection, tables.signature, row, by=bench.bob, at=NOON)
 
 
 def test_what_is_chosen_holds_from_its_day_on_and_is_told_with_its_reason(bench):
@@ -136,14 +125,14 @@ def test_a_limit_that_could_mean_two_numbers_is_not_guessed(bench):
 
 
 def test_nothing_begins_before_the_day_after_the_last_that_is_approved(bench):
-    sign(bench, date(2026, 6, 1), "approved")
-    sign(bench, date(2026, 6, 2), "approved")
+    sign_day(bench, date(2026, 6, 1), "approved")
+    sign_day(bench, date(2026, 6, 2), "approved")
     with pytest.raises(WrongFields) as refused:
         sampling(bench, since="2026-06-02")
     assert "2026-06-02 is approved" in refused.value.problems["since"]
     assert "choose 2026-06-03 or later" in refused.value.problems["since"]
     assert sampling(bench, since="2026-06-03").since == TODAY
-    sign(bench, date(2026, 6, 2), "reopened")
+    sign_day(bench, date(2026, 6, 2), "reopened")
     assert sampling(bench, since="2026-06-02").since == date(2026, 6, 2)
     assert desk(bench).approved == date(2026, 6, 1)
 
@@ -226,6 +215,6 @@ def test_the_stamp_differs_once_anything_was_chosen_or_approved(bench):
     stamps.append(desk(bench).stamp)
     write(bench, target_change(desk(bench), "pol_extraction", 96.0, WHEN, {}))
     stamps.append(desk(bench).stamp)
-    sign(bench, date(2026, 6, 1), "approved")
+    sign_day(bench, date(2026, 6, 1), "approved")
     stamps.append(desk(bench).stamp)
     assert len(set(stamps)) == 4

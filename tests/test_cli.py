@@ -12,6 +12,7 @@ from app.figures import CONVENTIONS, FIGURES
 from app.ledger import mills, people, soundness, uncertainty
 from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
+from tests.keeping import sign_day
 
 DAY = {
     "cane": 5400, "imbibition": 1700, "mixed_juice": "5580", "mixed_juice_brix": 14.2,
@@ -128,6 +129,15 @@ def test_an_administrator_dates_conventions_and_targets(office):
     rows = office.read(mills.convention_rows, office.mill)
     assert rows == [("standard_molasses_brix", "86.0", date(2026, 6, 1), "contract")]
     assert office.read(mills.targets, office.mill, office.day) == {"pol_extraction": 96.5}
+
+
+def test_a_convention_reaches_into_no_approved_day(office):
+    sign_day(office, office.day, "approved")
+    day = ("--since", f"{office.day}", "--by", "joan")
+    said = ledger("convention", "standard_molasses_brix", "86", "--source", "contract", *day)
+    assert said.returncode == 2
+    assert "2026-06-03 is approved, and what was approved does not change" in said.stderr
+    assert office.read(mills.convention_rows, office.mill) == []
 
 
 @pytest.mark.parametrize(

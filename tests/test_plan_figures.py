@@ -7,7 +7,7 @@ import pytest
 from app.ledger.plan import Change
 from app.plant.grains import DAY, SHIFT
 from app.plant.measures import MEASURES
-from app.plant.plan import DUE, NOT_ALWAYS, Part, as_declared
+from app.plant.plan import DUE, NOT_ALWAYS, NOT_TAKEN, Part, as_declared
 from app.reports.gaps import gaps, never_entered
 from tests.bench import NOON
 from tests.small_season import JUNE, books, chosen, load, over, results
@@ -59,6 +59,28 @@ def test_cake_weighed_once_a_day_from_mid_season_on_adds_to_the_same_total(bench
     }  # fmt: skip
     owed = {(gap.measure, gap.number) for gap in gaps(season, season.day(SECOND))}
     assert not {name for name, _ in owed} & {"filter_cake", "filter_cake_pol"}
+
+
+def test_a_composite_that_is_weighed_and_dried_once_a_day_stands_on_each_of_its_shifts(bench):
+    """100 × (150 - 100) ÷ (150 - 50) = 50 % moisture, of all bagasse of the day."""
+    taken(bench, "bagasse_moisture", FIRST, grain=DAY)
+    weighed = {"dish_mass": 50, "wet_mass": 150, "dried_mass": 100}
+    load(bench, [
+        *((FIRST, n, "cane", 1000) for n in (1, 2, 3)),
+        *((FIRST, 3, f"bagasse_{name}", grams) for name, grams in weighed.items()),
+    ])  # fmt: skip
+    season = books(bench)
+    assert season.plan.every(FIRST)["bagasse_dish_mass"].grain == DAY
+    assert [season.results_of_readings(FIRST, n) for n in (1, 2, 3)] == [
+        {"bagasse_moisture": 50.0}
+    ] * 3
+
+
+def test_nobody_reads_an_instrument_for_a_result_that_is_not_taken(bench):
+    taken(bench, "bagasse_moisture", SECOND, taken=NOT_TAKEN)
+    plan = books(bench).plan
+    assert "bagasse_dish_mass" in plan.on(FIRST)
+    assert not {"bagasse_moisture", "bagasse_dish_mass"} & plan.on(SECOND).keys()
 
 
 def test_a_weight_that_lacks_beside_a_composite_of_the_day_is_missed_and_never_nothing(bench):

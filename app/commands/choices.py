@@ -60,7 +60,7 @@ def _convention(chosen: argparse.Namespace) -> int:
 
     convention = named(chosen.name, CONVENTIONS, "no convention")
     value = str(convention.read(chosen.value))
-    _say(chosen, mills.add_convention, name=chosen.name, value=value, source=chosen.source)
+    _choose(chosen, mills.add_convention, name=chosen.name, value=value, source=chosen.source)
     print(f"{convention.title}: {value}, since {chosen.since}")
     return 0
 
@@ -70,7 +70,7 @@ def _target(chosen: argparse.Namespace) -> int:
     from app.reports.listing import PUBLIC
 
     figure = named(chosen.figure, {f.name: f for f in PUBLIC}, "no figure")
-    _say(chosen, mills.add_target, figure=chosen.figure, value=chosen.value)
+    _choose(chosen, mills.add_target, figure=chosen.figure, value=chosen.value)
     print(f"Target of {figure.title}: {chosen.value:g} {figure.unit}, since {chosen.since}")
     return 0
 
@@ -87,6 +87,19 @@ def _uncertainty(chosen: argparse.Namespace) -> int:
     since = f"{chosen.since}" + (f", counting from {counts}" if counts > chosen.since else "")
     print(f"{measure.title}: {parts} {unit}, since {since}")
     return 0
+
+
+def _choose(chosen: argparse.Namespace, add: Callable[..., Any], **values: object) -> None:
+    """Say something that decides figures: it reaches into no approved day."""
+    from app.database import reading
+    from app.ledger import mills
+    from app.ledger.choosing import desk_of
+
+    with reading(the_ledger()) as connection:
+        desk = desk_of(connection, mills.the_mill(connection), now())
+    if approved := desk.approved_by(chosen.since):
+        raise ValueError(approved)
+    _say(chosen, add, **values)
 
 
 def _say(chosen: argparse.Namespace, add: Callable[..., Any], **values: object) -> Any:

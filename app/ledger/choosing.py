@@ -57,6 +57,15 @@ class Desk:
         """The first day from which anything new may hold."""
         return self.approved + timedelta(days=1) if self.approved else self.begins
 
+    def approved_by(self, day: date) -> str:
+        """Say why nothing new may hold from `day` on, where it is approved; else nothing."""
+        if self.approved is None or day > self.approved:
+            return ""
+        return (
+            f"{self.approved} is approved, and what was approved does not change: "
+            f"choose {self.first} or later, or have the days opened again"
+        )
+
     @property
     def last(self) -> date:
         """The last such day."""
@@ -165,11 +174,8 @@ def when_and_why(desk: Desk, typed: Mapping[str, str], wrong: dict[str, str]) ->
         wrong["since"], since = NO_DAY, desk.last
     elif since < desk.begins:
         wrong["since"] = f"The first season of this mill began on {desk.begins}"
-    elif since < desk.first:
-        wrong["since"] = (
-            f"{desk.approved} is approved, and what was approved does not change: "
-            f"choose {desk.first} or later, or have the days opened again"
-        )
+    elif approved := desk.approved_by(since):
+        wrong["since"] = approved
     elif since > desk.last:
         wrong["since"] = f"Choose a day within a year, {desk.last} at the latest"
     try:

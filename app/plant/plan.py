@@ -4,13 +4,14 @@ The tables of the factory in words are what holds where a mill has chosen nothin
 """
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
 
-from app.plant.grains import Range
+from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.measures import ASKED, MEASURES, Measure
+from app.plant.readings import SERVES
 from app.plant.streams import STREAMS, Equipment, streams_in_use
 from app.plant.vessels import VESSELS
 
@@ -79,10 +80,16 @@ class Plan:
             chosen = self._chosen(day)
             streams = STREAMS if chosen.equipment is None else streams_in_use(chosen.equipment)
             in_use = {*streams, *VESSELS} - chosen.off
-            self._on[place] = {
+            taken = {
                 name: measure
                 for name, measure in self.every(day).items()
                 if measure.stream in in_use and self._taken(name, chosen)
+            }
+            # nobody reads an instrument for a result that is not taken
+            self._on[place] = {
+                name: measure
+                for name, measure in taken.items()
+                if name not in SERVES or any(result in taken for result in SERVES[name])
             }
         return self._on[place]
 
@@ -91,10 +98,17 @@ class Plan:
         place = bisect_right(self._days, day)
         if place not in self._all:
             chosen = self._chosen(day)
-            self._all[place] = {
+            every = {
                 name: _as_taken(measure, chosen.samplings.get(name))
                 for name, measure in MEASURES.items()
             }
+            # a reading is taken as often as what follows from it
+            every |= {
+                name: replace(every[name], grain=_finest(every[result].grain for result in results))
+                for name, results in SERVES.items()
+                if name not in chosen.samplings
+            }
+            self._all[place] = every
         return self._all[place]
 
     def asked(self, day: date) -> frozenset[str]:
@@ -142,6 +156,10 @@ class Plan:
             frozenset(name for name, in_use in parts.items() if not in_use),
             {s.measure: s for s in self._samplings if s.since <= day},
         )
+
+
+def _finest(grains: Iterable[str]) -> str:
+    return min(grains, key=(SHIFT, DAY, WEEK).index)
 
 
 def as_declared(measure: Measure) -> Sampling:

@@ -49,3 +49,10 @@ READINGS: dict[str, tuple[str, ...]] = {
     )
     for stream in streams
 }
+
+# reading: the results that may follow from it
+SERVES: dict[str, tuple[str, ...]] = {
+    reading: tuple(result for result, readings in READINGS.items() if reading in readings)
+    for readings in READINGS.values()
+    for reading in readings
+}

@@ -1,6 +1,6 @@
 """What stands behind a figure of a period: what it follows from, down to what was entered."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,10 +46,15 @@ class Node:
 
 
 class Behind:
-    """Opens the figures of one period of a season."""
+    """Opens the figures of one period of a season.
 
-    def __init__(self, result: Result, books: SeasonBooks) -> None:
-        self._result, self._books = result, books
+    `tests` has, of one sheet, the samples and tests that make a result, where there are several.
+    """
+
+    def __init__(
+        self, result: Result, books: SeasonBooks, tests: Mapping[str, tuple[Node, ...]]
+    ) -> None:
+        self._result, self._books, self._tests = result, books, tests
         self._period = result.periods[0]
         self._single = self._period.last - self._period.first == 1
         self._seen: set[str] = set()
@@ -132,13 +137,14 @@ class Behind:
         decimals = MEASURES[measure].decimals if measure in MEASURES else 2
         text = printed(float(here[0]), decimals) if len(here) else ""
         way = self._way_of_reading(measure)
+        readings = tuple(self._node(i, deep=False) for i in way.inputs) if way else ()
         return Node(
             title,
             text or "not entered",
             unit,
             entered=measure,
             formula=way.formula if way else "",
-            inputs=tuple(self._node(i, deep=False) for i in way.inputs) if way else (),
+            inputs=readings or self._tests.get(measure, ()),
         )
 
     def _way_of_reading(self, measure: str) -> Way | None:

@@ -27,6 +27,8 @@ class Result(Protocol):
     def recorded_name(self) -> str: ...  # noqa: D102
     @property
     def recorded_at(self) -> datetime: ...  # noqa: D102
+    @property
+    def carried(self) -> bool: ...  # noqa: D102
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,8 @@ class Cell:
 
     A purity that follows from brix and pol, a result from readings or from several tests of one
     sample is `derived`: no box. `at` is the clock time of one sample of several, `due_at` when it
-    is due. `tests` tells how many tests of the sample count, and how many there are.
+    is due. `tests` tells how many tests of the sample count, and how many there are. `before` is
+    what the same box of the shift before says, where that may be carried over.
     """
 
     measure: Measure
@@ -68,6 +71,7 @@ class Cell:
     derived: str = ""
     attempt: Attempt | None = None
     saved: bool = False
+    before: str = ""
 
     @property
     def key(self) -> str:
@@ -97,6 +101,16 @@ class Cell:
     def trouble(self) -> Trouble | None:
         """Why what it says is not saved, if it was refused."""
         return self.attempt.trouble if self.attempt else None
+
+    @property
+    def state(self) -> str:
+        """Why what it says is not saved, in a word; nothing where it is, or was not judged."""
+        trouble = self.trouble
+        if trouble is None:
+            return ""
+        if trouble.theirs is not None:
+            return "conflict"
+        return "asks" if trouble.asks_reason else "refused"
 
     @property
     def corrected(self) -> bool:

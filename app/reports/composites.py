@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES, Measure
+from app.plant.readings import SERVES
 
 Values = NDArray[np.float64]
 
@@ -26,8 +27,8 @@ def composites(
     plans = {id(measures): measures for measures in taken}
     seldom = {
         name
-        for name, usual in MEASURES.items()
-        if usual.carrier
+        for name in MEASURES
+        if _carrier(name)
         and any(_coarser(plan[name].grain, _asked(name, plan)) for plan in plans.values())
     }
     found = {
@@ -55,12 +56,17 @@ def stand_once_a_day(taken: Sequence[Mapping[str, Measure]]) -> dict[str, NDArra
 
 
 def _on_each(name: str, plan: Mapping[str, Measure]) -> bool:
-    return bool(MEASURES[name].carrier) and _asked(name, plan) == SHIFT
+    return bool(_carrier(name)) and _asked(name, plan) == SHIFT
+
+
+def _carrier(name: str) -> str:
+    """Return what carries an analysis, or the result that a reading serves; none for a weight."""
+    return MEASURES[SERVES[name][0] if name in SERVES else name].carrier
 
 
 def _asked(name: str, plan: Mapping[str, Measure]) -> str:
     """Return how often figures ask for an analysis: as often as its weight where that differs."""
-    carrier = MEASURES[name].carrier
+    carrier = _carrier(name)
     weighed = plan[carrier].grain
     return MEASURES[name].grain if weighed == MEASURES[carrier].grain else weighed
 

@@ -1,5 +1,6 @@
 """One figure of one period, opened down to its formula, its inputs and the sheets behind them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -16,6 +17,8 @@ from app.reports.lines import Cell, cell, measure_title
 from app.reports.numbers import plus_minus, printed, significance
 from app.reports.season_books import InForce, SeasonBooks
 
+NO_TESTS: Mapping[str, tuple[Node, ...]] = {}
+NO_COUNTS: Mapping[tuple[date, int, str], int] = {}
 SHIFT_ROWS = 630
 MOST_CONTRIBUTIONS = 8
 
@@ -79,14 +82,24 @@ class FigureReport:
     out_of_range: str
 
 
-def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport:
-    """Return figure `name` of one period with all that stands behind it."""
+def figure_report(
+    books: SeasonBooks,
+    name: str,
+    period: Period,
+    tests: Mapping[str, tuple[Node, ...]] = NO_TESTS,
+    counts: Mapping[tuple[date, int, str], int] = NO_COUNTS,
+) -> FigureReport:
+    """Return figure `name` of one period with all that stands behind it.
+
+    `tests` has the samples and tests of one sheet by measure, `counts` how many make the result of
+    a sheet, by its day, number and measure, where there are several.
+    """
     books.need([name])
     result = books.over(period)
     result.certainty.cover((name,))
     figure = FIGURES[name]
     way = result.way(name)
-    behind = Behind(result, books)
+    behind = Behind(result, books, tests)
     in_force = books.in_force(books.days[period.last - 1])
     lacks = tuple(_lack(m, rows, books) for m, rows in result.missing(name).items())
     value, standard = float(result.values[name][0]), result.certainty.standard(name)
@@ -102,7 +115,7 @@ def figure_report(books: SeasonBooks, name: str, period: Period) -> FigureReport
         behind.tree(name),
         tuple(c for c in in_force if c.name in way.when or c.name in way.inputs),
         _budget(name, result),
-        tuple(_shifts(name, period, books)) if name in ADDS else (),
+        tuple(_shifts(name, period, books, counts)) if name in ADDS else (),
         lacks,
         behind.out_of_range(name) if nothing else "",
     )
@@ -126,18 +139,17 @@ def _budget(name: str, result: Result) -> tuple[Contribution, ...]:
     )
 
 
-def _shifts(name: str, period: Period, books: SeasonBooks) -> list[ShiftValue]:
+def _shifts(
+    name: str, period: Period, books: SeasonBooks, counts: Mapping[tuple[date, int, str], int]
+) -> list[ShiftValue]:
     filled = books.books.filled[name]
     decimals = FIGURES[name].decimals
     found = []
     for row in range(max(period.first, period.last - SHIFT_ROWS), period.last):
         shift = books.shifts[row]
         value = printed(float(filled[row]), decimals)
-        found.append(
-            ShiftValue(
-                shift.day, shift.number, value, _mark(name, row, books), _results(name, row, books)
-            )
-        )
+        results = _results(name, row, books, counts)
+        found.append(ShiftValue(shift.day, shift.number, value, _mark(name, row, books), results))
     return found
 
 
@@ -150,13 +162,17 @@ def _mark(name: str, row: int, books: SeasonBooks) -> str:
     return "estimated" if filled else "once a day"
 
 
-def _results(name: str, row: int, books: SeasonBooks) -> tuple[Entered, ...]:
+def _results(
+    name: str, row: int, books: SeasonBooks, counts: Mapping[tuple[date, int, str], int]
+) -> tuple[Entered, ...]:
     """What stands on one sheet of the measures behind `name`, in the order it asks for them."""
+    shift = books.shifts[row]
     return tuple(
         Entered(
             measure,
             MEASURES[measure].title,
-            printed(float(books.measures[measure][row]), MEASURES[measure].decimals),
+            printed(float(books.measures[measure][row]), MEASURES[measure].decimals)
+            + (f", of {n}" if (n := counts.get((shift.day, shift.number, measure))) else ""),
             (row, measure) in books.corrected,
         )
         for measure in dict.fromkeys(measures_behind(name, row, books))

@@ -2,15 +2,12 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from app.plant.measures import PROPERTIES, Measure
 from app.plant.readings import KINDS
 from app.plant.streams import STATIONS, STREAMS
 from app.plant.vessels import VESSELS
-
-if TYPE_CHECKING:
-    from app.reports.cells import Cell, Made
+from app.reports.cells import Cell, Made
 
 # tables in their order: name, title, properties across
 TABLES = (
@@ -59,7 +56,12 @@ class Row:
     """A stream, vessel or time down, with a cell, what samples made, or nothing for each column."""
 
     title: str
-    cells: tuple["Cell | Made | None", ...]
+    cells: tuple[Cell | Made | None, ...]
+
+    @property
+    def troubled(self) -> tuple[Cell, ...]:
+        """The boxes of it that were not saved, and say why."""
+        return tuple(cell for cell in self.cells if isinstance(cell, Cell) and cell.trouble)
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,7 @@ class Table:
         return "Time" if self.by_time else _ROWS.get(self.name, "Stream")
 
 
-def tables_of(cells: Iterable["Cell"], made: Mapping[str, "Made"]) -> tuple[Table, ...]:
+def tables_of(cells: Iterable[Cell], made: Mapping[str, Made]) -> tuple[Table, ...]:
     """Return the tables that have a cell, each with only the columns and rows that are in use.
 
     Samples by the hour come first, in a table for each station and frequency; what they make
@@ -122,7 +124,7 @@ def tables_of(cells: Iterable["Cell"], made: Mapping[str, "Made"]) -> tuple[Tabl
     )
 
 
-def _by_time(station: str, every: int, cells: list["Cell"]) -> Table:
+def _by_time(station: str, every: int, cells: list[Cell]) -> Table:
     """Lay samples out: their times down, what was sampled across."""
     measures = {cell.measure.name: cell.measure for cell in cells}
     columns = tuple(
@@ -151,7 +153,7 @@ def _table_of(measure: Measure) -> str:
     )
 
 
-def _table(name: str, title: str, cells: list["Cell | Made"], across: tuple[str, ...]) -> Table:
+def _table(name: str, title: str, cells: list[Cell | Made], across: tuple[str, ...]) -> Table:
     """Lay cells out: only the columns that some stream uses, only the streams that have a cell."""
     found = {(cell.measure.stream, cell.measure.prop): cell for cell in cells}
     props = [prop for prop in across if any(key[1] == prop for key in found)]
@@ -177,12 +179,12 @@ def _column(prop: str) -> Column:
     return Column(prop, words, unit)
 
 
-def _filled(cell: "Cell | Made") -> bool:
+def _filled(cell: Cell | Made) -> bool:
     """Tell whether something was typed there, saved or not."""
     return bool(getattr(cell, "result", None) or getattr(cell, "attempt", None))
 
 
-def _with_unit(title: str, row: tuple["Cell | Made | None", ...]) -> str:
+def _with_unit(title: str, row: tuple[Cell | Made | None, ...]) -> str:
     """Return the title of a row, with the unit of its weight where that is not tonnes."""
     weight = next((c.measure for c in row if c and c.measure.prop == "weight"), None)
     return title if weight is None or weight.unit == "t" else f"{title}, {weight.unit}"

@@ -19,7 +19,7 @@ from app.reports.numbers import MINUS, printed, rounded
 
 
 class Amended(Protocol):
-    """Something entered after an issue: a result of a shift, or a convention from a day on."""
+    """Something entered after an issue: a result of a shift, or a choice from a day on."""
 
     @property
     def event(self) -> int: ...  # noqa: D102
@@ -140,7 +140,8 @@ def _behind(name: str, first: date, last: date, amended: Sequence[Amended]) -> t
     on_it = [
         a
         for a in amended
-        if (a.subject in conventions and a.day <= last if a.convention else a.subject in measures)
+        if a.subject in measures or a.subject in conventions
+        if a.day <= last or not a.convention
     ]
     within = tuple(a for a in on_it if a.convention or first <= a.day <= last)
     if within:

@@ -10,6 +10,7 @@ from functools import cached_property
 from app.plant.calendar import Clock
 from app.plant.measures import DAY, SHIFT, Measure
 from app.plant.samples import Place, result, times
+from app.plant.streams import STATIONS
 from app.plant.typed import LEFT_OUT, NUMBER, VOID
 from app.reports.cells import Attempt, Cell, Made, Result
 from app.reports.dates import moment
@@ -32,6 +33,17 @@ class Sheet:
     def tables(self) -> tuple[Table, ...]:
         """The cells as a page lays them out."""
         return tables_of(self.cells.values(), self.made)
+
+    @property
+    def stations(self) -> dict[str, str]:
+        """The titles of the stations that have a cell, in the order of the factory."""
+        found = {cell.measure.station for cell in self.cells.values()}
+        return {station: title for station, title in STATIONS.items() if station in found}
+
+    def tables_of_station(self, station: str) -> tuple[Table, ...]:
+        """Return the cells of one station as a page lays them out."""
+        own = [cell for cell in self.cells.values() if cell.measure.station == station]
+        return tables_of(own, self.made)
 
     @property
     def missing(self) -> tuple[Cell, ...]:
@@ -64,7 +76,8 @@ class Filling:
 
     `bounds` are when the shift begins and ends; `attempts` is what was typed and not saved;
     `follows` what follows from readings, by measure, and `cannot_be` why something does not;
-    `saved` names what was saved just now.
+    `saved` names what was saved just now; `before` is what may be carried over from the shift
+    before, as typed.
     """
 
     clock: Clock
@@ -74,6 +87,7 @@ class Filling:
     follows: Mapping[str, float] = field(default_factory=dict)
     cannot_be: Mapping[str, str] = field(default_factory=dict)
     saved: frozenset[str] = frozenset()
+    before: Mapping[str, str] = field(default_factory=dict)
 
 
 def measures_of_shift(
@@ -125,6 +139,7 @@ def _cell(measure: Measure, place: Place, due_at: datetime, filling: Filling) ->
         derived=derived,
         attempt=filling.attempts.get(key),
         saved=key in filling.saved,
+        before=filling.before.get(key, ""),
     )
 
 

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from app.plant.measures import Measure
+from app.reports.cells import Cell
+from app.reports.due import Due
 from app.reports.gaps import Gap, gaps
 from app.reports.lines import Line, line, measure_title
 from app.reports.season_books import SeasonBooks
@@ -12,7 +13,7 @@ from app.reports.season_books import SeasonBooks
 FIVE = ("cane", "pol_extraction", "boiling_house_recovery", "overall_recovery", "undetermined_loss")
 
 
-# A group of results that are owed: its title, and of each the name of the measure and words.
+# A group of results that are owed: its title, and of each the key of its place and words.
 Owed = tuple[str, tuple[tuple[str, str], ...]]
 
 
@@ -32,6 +33,7 @@ class Today:
     earlier_gaps: tuple[Gap, ...]
     yesterday: date | None
     five: tuple[Line, ...]
+    progress: Due
 
 
 def yesterday_in_five(books: SeasonBooks, day: date, targets: dict[str, float]) -> tuple[Line, ...]:
@@ -46,12 +48,13 @@ def gaps_of_day(books: SeasonBooks, day: date) -> tuple[Gap, ...]:
     return gaps(books, books.day(day))
 
 
-def owed(measures: Iterable[Measure]) -> tuple[Owed, ...]:
+def owed(cells: Iterable[Cell]) -> tuple[Owed, ...]:
     """Return what a sheet still owes: weights and hours, then analyses by stream or vessel."""
     groups: dict[str, list[tuple[str, str]]] = {}
-    for measure in measures:
+    for cell in cells:
+        measure = cell.measure
         stream, _, words = measure.title.rpartition(", ")
         if measure.prop in ("weight", "hours"):
             stream, words = "Weights and hours", measure_title(measure.name)
-        groups.setdefault(stream, []).append((measure.name, words))
+        groups.setdefault(stream, []).append((cell.key, f"{words} {cell.at}".strip()))
     return tuple((title, tuple(results)) for title, results in groups.items())

@@ -15,7 +15,6 @@ from app.ledger.signed import DaySigned, signed_day
 from app.ledger.signing import MAY_APPROVE, MAY_REOPEN
 from app.ledger.trail import Asked, told
 from app.plant.calendar import Clock
-from app.plant.measures import MEASURES
 from app.reports.dates import long_day
 from app.web.forms import WithProblems
 from app.web.open_shift import open_shift
@@ -33,7 +32,7 @@ from app.web.requests import (
     render,
 )
 from app.web.seal import words_of
-from app.web.signing import blank_of, unconfirmed
+from app.web.signing import blank_of, remarks_of, unconfirmed
 from app.web.trail import Line, line_of
 
 router = APIRouter(prefix="/days/{day}")
@@ -136,9 +135,9 @@ def _page(
     for number, shift in state.shifts.items():
         if mill.clock.shift_bounds(day, number)[0] > now:
             continue
-        blank = blank_of(connection, open_shift(connection, day, number, now))
-        remarks = shift.signature.remarks.items() if shift.signature else ()
-        said_of = [(MEASURES[name].title, words) for name, words in remarks]
+        opened = open_shift(connection, day, number, now)
+        blank = blank_of(connection, opened)
+        said_of = remarks_of(shift.signature, opened) if shift.signature else []
         words = words_of(shift, mill.clock, "entered")
         lines.append(ShiftLine(number, words, len(blank), said_of))
     page = ApprovalPage(
@@ -148,7 +147,7 @@ def _page(
         words_of(state.day, mill.clock, "approved"),
         lines,
         signing.why_not_approved(connection, season, day, state, by),
-        [line_of(event) for event in told(connection, Asked(day, after_signing=True))],
+        [line_of(event, mill.clock) for event in told(connection, Asked(day, after_signing=True))],
         by.role in MAY_APPROVE,
         by.role in MAY_REOPEN,
         **said,

@@ -1,13 +1,20 @@
 """Figures: all of a period by station, and each opened down to the sheets behind it."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import FIGURES
-from app.reports.figure import figure_report
+from app.ledger.entries import Entry, entries_of_shift
+from app.ledger.sampled import counts_of
+from app.plant.calendar import Clock
+from app.plant.typed import LEFT_OUT
+from app.reports.behind import Node
+from app.reports.figure import NO_COUNTS, NO_TESTS, figure_report
+from app.reports.places import sample_title
 from app.reports.stations import by_station
-from app.web.periods import Asked, Find
+from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
@@ -46,13 +53,15 @@ def all_of_season(request: Request, find: Find, season: str, _: Viewer) -> Respo
 @router.get("/shifts/{day}/{number}/figures/{name}")
 def of_shift(request: Request, find: Find, day: Day, number: int, name: str, _: Viewer) -> Response:
     """Open a figure of one shift."""
-    return _opened(request, name, find.shift(day, number))
+    asked = find.shift(day, number)
+    written = entries_of_shift(find.connection, asked.season, day, number)
+    return _opened(request, find, name, asked, tests=_tests(written, asked.mill.clock))
 
 
 @router.get("/days/{day}/figures/{name}")
 def of_day(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
     """Open a figure of one day."""
-    return _opened(request, name, find.day(day))
+    return _opened(request, find, name, find.day(day))
 
 
 @router.get("/days/{day}/week-to-date/figures/{name}")
@@ -60,7 +69,7 @@ def of_week_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer
     """Open a figure of the week up to a day."""
     asked = find.day(day)
     return _opened(
-        request, name,
+        request, find, name,
         replace(asked, period=asked.books.week_to(day), title=f"Week to {asked.title}"),
         f"{asked.address}/week-to-date",
     )  # fmt: skip
@@ -71,7 +80,7 @@ def of_season_to_date(request: Request, find: Find, day: Day, name: str, _: View
     """Open a figure of the season up to a day."""
     asked = find.day(day)
     return _opened(
-        request, name,
+        request, find, name,
         replace(asked, period=asked.books.to(day), title=f"Season to {asked.title}"),
         f"{asked.address}/to-date",
     )  # fmt: skip
@@ -80,19 +89,19 @@ def of_season_to_date(request: Request, find: Find, day: Day, name: str, _: View
 @router.get("/weeks/{week}/figures/{name}")
 def of_week(request: Request, find: Find, week: str, name: str, _: Viewer) -> Response:
     """Open a figure of a week."""
-    return _opened(request, name, find.week(week))
+    return _opened(request, find, name, find.week(week))
 
 
 @router.get("/months/{month}/figures/{name}")
 def of_month(request: Request, find: Find, month: str, name: str, _: Viewer) -> Response:
     """Open a figure of a month."""
-    return _opened(request, name, find.month(month))
+    return _opened(request, find, name, find.month(month))
 
 
 @router.get("/seasons/{season}/figures/{name}")
 def of_season(request: Request, find: Find, season: str, name: str, _: Viewer) -> Response:
     """Open a figure of a season."""
-    return _opened(request, name, find.season(season))
+    return _opened(request, find, name, find.season(season))
 
 
 def _all(request: Request, asked: Asked) -> Response:
@@ -106,13 +115,35 @@ def _all(request: Request, asked: Asked) -> Response:
     )
 
 
-def _opened(request: Request, name: str, asked: Asked, address: str = "") -> Response:
+def _tests(written: Iterable[Entry], clock: Clock) -> dict[str, tuple[Node, ...]]:
+    """Return the samples and tests of a sheet, by measure, of those that have several."""
+    stands = {entry.place: entry for entry in written}
+    found: dict[str, tuple[Node, ...]] = {}
+    for place in sorted(stands):
+        entry = stands[place]
+        text = f"{entry.typed or '(emptied)'}{', left out' if entry.state == LEFT_OUT else ''}"
+        title = sample_title(place, entry.observed_at, clock)
+        node = Node(title, text, entry.unit, entered=entry.key)
+        found[place.measure] = (*found.get(place.measure, ()), node)
+    return {measure: nodes for measure, nodes in found.items() if len(nodes) > 1}
+
+
+def _opened(
+    request: Request,
+    find: Finder,
+    name: str,
+    asked: Asked,
+    address: str = "",
+    tests: Mapping[str, tuple[Node, ...]] = NO_TESTS,
+) -> Response:
     if name not in FIGURES:
         raise HTTPException(404, f"No figure is called {name}.")
+    days = [shift.day for shift in asked.books.shifts[asked.period.first : asked.period.last]]
+    counts = counts_of(find.connection, asked.season, days[0], days[-1]) if days else NO_COUNTS
     return render(
         request,
         "figures/figure.html",
-        page=figure_report(asked.books, name, asked.period),
+        page=figure_report(asked.books, name, asked.period, tests, counts),
         period=asked.title,
         address=address or asked.address,
         page_address=asked.address,

@@ -61,7 +61,7 @@ def frame_of(request: Request) -> Frame | None:
         if found is None:
             request.state.locked = holder_of(connection, token)
             return None
-        frame = Frame(found[0], found[1], *_surroundings(connection, found[0], now))
+        frame = Frame(found[0], found[1], *_surroundings(connection, now))
     _note(request, token, now)
     return frame
 
@@ -84,9 +84,7 @@ def _note(request: Request, token: str, now: datetime) -> None:
         seen(connection, token, now)
 
 
-def _surroundings(
-    connection: Connection, person: Person, now: datetime
-) -> tuple[str, tuple[Link, ...]]:
+def _surroundings(connection: Connection, now: datetime) -> tuple[str, tuple[Link, ...]]:
     try:
         mill = the_mill(connection)
     except LookupError:
@@ -103,8 +101,6 @@ def _surroundings(
     links += [Link("Season", f"/seasons/{latest.name}")] if latest else []
     links += [Link("Trail", "/trail")]
     links += [Link("Manual", "/manual"), Link("Uncertainty", "/uncertainty")]
-    links += [Link("Bench", "/bench")]
-    links += [Link("Keeping", "/status")] * (person.role in ("manager", "administrator"))
-    if person.role == "administrator":
-        links += [Link("People", "/people")]
+    # the pages of the plant lead on to people and keeping, for those who may
+    links += [Link("Bench", "/bench"), Link("Plant", "/plant")]
     return mill.name, tuple(links)

@@ -13,6 +13,7 @@ from app.exports.csv import period_csv
 from app.ledger import issues, mills
 from app.ledger.cells import Refused
 from app.ledger.issues import MAY_ISSUE, Issue
+from app.ledger.notes import notes_of
 from app.ledger.people import Person
 from app.ledger.shifts import entries_of
 from app.ledger.signed import DaySigned, signed_day
@@ -169,10 +170,11 @@ def _files(
         figures_version(),
     )
     answer = render(request, "issues/frozen.html", frozen=frozen, style=_style())
-    entries = entries_of(find.connection, asked.season, day, day)
+    of_day = find.connection, asked.season, day, day
     table = period_csv(
-        asked.books, asked.period, f"days-{day}", entries, status=f"issued {made.name}"
-    )
+        asked.books, asked.period, f"days-{day}", entries_of(*of_day), notes_of(*of_day),
+        status=f"issued {made.name}",
+    )  # fmt: skip
     return {
         REPORT: bytes(answer.body),
         FIGURES: frozen_figures(page),

@@ -1,14 +1,21 @@
 """The reference manual, generated from what is declared."""
 
+from datetime import date
+
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.left_out import LEFT_OUT
+from app.ledger.mills import the_mill
+from app.ledger.plan import plan_of
 from app.ledger.soundness import CANNOT
+from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES
+from app.reports.checks import CHECKS, HOLDS
 from app.reports.manual import convention_entries, figure_entries, measure_entries
+from app.reports.plant import sampling_words
 from app.reports.stations import HEADINGS, figures_of
-from app.web.requests import Viewer, render
+from app.web.requests import Now, Reading, Viewer, render
 
 router = APIRouter(prefix="/manual")
 
@@ -16,10 +23,13 @@ WITH_FIGURES = {name: title for name, title in HEADINGS.items() if figures_of(na
 OTHERS = {
     "measures": "Measures",
     "conventions": "Conventions",
+    "checks": "Checks",
     "trust": "What the ledger keeps",
     "roles": "Who may do what",
+    "accessibility": "Accessibility",
 }
 PARTS = WITH_FIGURES | OTHERS
+GRAINS = (SHIFT, DAY, WEEK)
 
 
 @router.get("")
@@ -38,8 +48,11 @@ def index(request: Request, _: Viewer) -> Response:
 
 
 @router.get("/measures")
-def measures(request: Request, _: Viewer) -> Response:
-    """Explain every measure."""
+def measures(request: Request, reading: Reading, now: Now, _: Viewer) -> Response:
+    """Explain every measure, with what holds for this mill today beside the default."""
+    mill = the_mill(reading)
+    day, plan = mill.clock.shift_at(now)[0], plan_of(reading, mill)
+    chosen = {name: plan.sampling(name, day) for name in MEASURES}
     stations = {title: measure_entries(name) for name, title in HEADINGS.items()}
     return render(
         request,
@@ -47,6 +60,8 @@ def measures(request: Request, _: Viewer) -> Response:
         parts=PARTS,
         stations={title: found for title, found in stations.items() if found},
         count=len(MEASURES),
+        here_since={name: row.since for name, row in chosen.items() if row.since != date.min},
+        here_words={name: sampling_words(row) for name, row in chosen.items()},
     )
 
 
@@ -56,10 +71,29 @@ def conventions(request: Request, _: Viewer) -> Response:
     return render(request, "manual/conventions.html", parts=PARTS, entries=convention_entries())
 
 
+@router.get("/checks")
+def checks(request: Request, _: Viewer) -> Response:
+    """Explain every check of results, and which hold by construction."""
+    return render(
+        request,
+        "manual/checks.html",
+        parts=PARTS,
+        grains={grain: [c for c in CHECKS.values() if c.grain == grain] for grain in GRAINS},
+        holds=HOLDS,
+        count=len(CHECKS),
+    )
+
+
 @router.get("/trust")
 def trust(request: Request, _: Viewer) -> Response:
     """Explain signatures, issues and the chain, and what a chain cannot do."""
     return render(request, "manual/trust.html", parts=PARTS, cannot=CANNOT)
+
+
+@router.get("/accessibility")
+def accessibility(request: Request, _: Viewer) -> Response:
+    """Say how pages are made for everybody, how that is tried, and what is not met."""
+    return render(request, "manual/accessibility.html", parts=PARTS)
 
 
 @router.get("/{station}")

@@ -7,10 +7,14 @@ from fastapi import APIRouter, Request, Response
 from app.exports.archive import MAY_ARCHIVE
 from app.exports.csv import COLUMNS, period_csv
 from app.ledger import mills
+from app.ledger.notes import notes_of
 from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
+from app.reports.checks import FIGURES_ASKED
 from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
+from app.web.checked import checks_of_day
+from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
 from app.web.trust import trust_of_day, trust_of_period
@@ -43,10 +47,10 @@ def season_csv(find: Find, name: str, _: Viewer) -> Response:
 
 
 def _csv(find: Finder, asked: Asked) -> Response:
-    entries = entries_of(find.connection, asked.season, asked.days[0], asked.days[-1])
+    of_days = find.connection, asked.season, asked.days[0], asked.days[-1]
     name = asked.address.strip("/").replace("/", "-")
     return Response(
-        period_csv(asked.books, asked.period, name, entries),
+        period_csv(asked.books, asked.period, name, entries_of(*of_days), notes_of(*of_days)),
         media_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": f'attachment; filename="{name}-draft.csv"'},
     )
@@ -57,8 +61,11 @@ def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
     """Show the morning report of a day."""
     asked = find.day(day)
     books, held = asked.books, sorted(set(asked.books.days))
+    books.need(FIGURES_ASKED)
     page = day_report(books, day, mills.targets(find.connection, asked.mill, day))
     accounted = next(c.value for c in page.conventions if c.name == "sugar_accounted")
+    begun = _begun(find, asked, day)
+    shifts = [open_shift(find.connection, day, number, find.now) for number in begun]
     return render(
         request,
         "reports/day.html",
@@ -67,7 +74,8 @@ def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
         addresses=(asked.address, f"{asked.address}/week-to-date", f"{asked.address}/to-date"),
         before=max((d for d in held if d < day), default=None),
         after=min((d for d in held if d > day), default=None),
-        shifts=_begun(find, asked, day),
+        shifts=begun,
+        checks=checks_of_day(find.connection, shifts, books),
         week=week_name(day),
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),

@@ -7,6 +7,7 @@ half a form, or may not send it, thus keeps nobody waiting.
 import re
 import secrets
 from collections.abc import AsyncIterator, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any
@@ -125,11 +126,18 @@ def _reading(request: Request, _at: Place) -> Iterator[Connection]:
         yield connection
 
 
-def _writing(request: Request, _at: Place) -> Iterator[Connection]:
+@contextmanager
+def to_write(request: Request) -> Iterator[Connection]:
+    """Give a connection that writes while the block runs; refuses while nothing may be written."""
     closed = request.app.state.watch.closed
     if closed and request.url.path not in _NO_RESULTS:
         raise HTTPException(503, closed)
     with writing(request.app.state.engine) as connection:
+        yield connection
+
+
+def _writing(request: Request, _at: Place) -> Iterator[Connection]:
+    with to_write(request) as connection:
         yield connection
 
 
@@ -157,7 +165,7 @@ def _sign_in_first(request: Request, form: Mapping[str, str]) -> Exception:
         where = "/unlock" if locked else "/sign-in"
         where += "" if onward == "/" else f"?next={quote(onward)}"
         return HTTPException(303, headers={"Location": where})
-    if locked and not is_htmx(request):
+    if locked and not wants_fragment(request):
         return Locked(locked, address, form)
     words = "Your sign-in is locked: unlock it" if locked else "You are signed out. Sign in again"
     headers = AGAIN | {"WWW-Authenticate": "Form"}
@@ -227,9 +235,9 @@ def _signed_again(request: Request, form: Form, frame: Surrounded, now: Now, _at
 SignedAgain = Annotated[bool, Depends(_signed_again)]
 
 
-def is_htmx(request: Request) -> bool:
-    """Tell whether htmx asks, which wants a fragment."""
-    return "HX-Request" in request.headers
+def wants_fragment(request: Request) -> bool:
+    """Tell whether a script of ours asks, which wants a part of a page or a few words."""
+    return "X-Fragment" in request.headers
 
 
 def render(request: Request, template: str, status: int = 200, **names: Any) -> HTMLResponse:

@@ -1,26 +1,27 @@
-"""What the page of one shift holds, and what a cell says when it was not saved."""
+"""What the page of one shift holds."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
 from app.ledger import book
-from app.ledger.book import LATE_AFTER, Conflict, Late, NeedsReason, Typed
+from app.ledger.book import LATE_AFTER
 from app.ledger.entries import Entry
 from app.ledger.people import Person
-from app.plant.samples import Place
 from app.plant.typed import STATES
-from app.reports.cells import Attempt, Cell, Trouble
+from app.reports.cells import Attempt, Cell
 from app.reports.dates import long_day, moment
+from app.reports.due import Due, due_of
+from app.reports.grid import Table
 from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.reports.shift import running_account
+from app.web.checked import Asking, books_to_check, checks_on
 from app.web.frame import Link
 from app.web.open_shift import OpenShift
-from app.web.periods import books_of
 from app.web.requests import Form
 from app.web.seal import Seal, seal_of
 
@@ -57,10 +58,32 @@ class ShiftPage:
     later: Link | None
     may_type: bool
     seal: Seal
+    due: Due
+    checks: Asking
     note: str = ""
     late: LateWords | None = None
+    station: str = ""
     reasons: tuple[str, ...] = (*REASONS, OTHER)
     states: Mapping[str, str] = field(default_factory=lambda: STATES)
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """The boxes as they are laid out: of all stations, or of one."""
+        return self.sheet.tables_of_station(self.station) if self.station else self.sheet.tables
+
+    @property
+    def begins_with(self) -> Cell | None:
+        """The box that has the keyboard first: the first that is due and empty, if any is."""
+        if self.troubled or self.seal.shift.signature:
+            return None
+        shown = [c for c in self.due.missing if self.station in ("", c.measure.station)]
+        return shown[0] if shown else None
+
+    def address_of(self, cell: Cell) -> str:
+        """Return where the box of a result is, on this page or on that of its station."""
+        if self.station in ("", cell.measure.station):
+            return f"#{cell.key}"
+        return f"?station={cell.measure.station}#{cell.key}"
 
     @property
     def troubled(self) -> list[Cell]:
@@ -76,13 +99,19 @@ class ShiftPage:
             if cell.trouble
         ]
 
-    def said(self, cell: Cell) -> str:
-        """Return what is said once `cell` was answered."""
-        if cell.trouble:
-            return said_of(cell, cell.trouble.message)
-        if cell.result is None:
-            return f"{cell.title} is empty"
-        return f"{cell.title} saved" + (f", {cell.outside}" if cell.outside else "")
+    def said(self, cells: Sequence[Cell]) -> str:
+        """Return what is said once `cells` were answered: what is wrong, then what is kept."""
+        wrong = [said_of(cell, cell.trouble.message) for cell in cells if cell.trouble]
+        kept = [cell for cell in cells if not cell.trouble]
+        if len(kept) > 1:
+            return " ".join([*wrong, f"{len(kept)} results saved"])
+        return " ".join([*wrong, *(_kept(cell) for cell in kept)])
+
+
+def _kept(cell: Cell) -> str:
+    if cell.result is None:
+        return f"{cell.title} is empty"
+    return f"{cell.title} saved" + (f", {cell.outside}" if cell.outside else "")
 
 
 def _late(shift: OpenShift, now: datetime, form: Form) -> LateWords | None:
@@ -103,25 +132,44 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
     saved: Iterable[str] = (),
     note: str = "",
     form: Form | None = None,
+    station: str = "",
+    before: Mapping[str, str] | None = None,
 ) -> ShiftPage:
-    """Return the page of a shift; `form` is what was sent, of which late words are kept."""
+    """Return the page of a shift, or of one station of it.
+
+    `form` is what was sent, of which late words are kept; `before` is what may be carried over.
+    """
     results = book.sheet(connection, shift.season, shift.day, shift.number)
-    books = books_of(connection, shift.mill, shift.season, only=shift.day, plan=shift.plan)
+    books = books_to_check(connection, shift)
     account = tuple(running_account(books, shift.day, shift.number))
     filling = filling_of(shift, results, books, attempts or {}, frozenset(saved))
+    sheet = sheet_of(shift.measures, replace(filling, before=before or {}))
     seal = seal_of(connection, shift, by)
     return ShiftPage(
         shift,
         _hours(shift),
-        sheet_of(shift.measures, filling),
+        sheet,
         account,
         _neighbour(shift, -1, now),
         _neighbour(shift, +1, now),
         may_type=seal.open_to(by),
         seal=seal,
+        due=due_of(sheet, now, shift.mill.clock),
+        checks=checks_on(connection, shift, sheet, results, books),
         note=note,
         late=_late(shift, now, form or {}),
+        station=station,
     )
+
+
+def carried_over(connection: Connection, shift: OpenShift) -> dict[str, str]:
+    """Return what may be entered again as it was in the shift before, as typed, by place."""
+    names = {measure.name for measure in shift.measures if measure.may_be_carried}
+    day, number = _step(shift, -1)
+    if not names or day not in shift.season:
+        return {}
+    entries = book.sheet(connection, shift.season, day, number).values()
+    return {entry.key: entry.typed for entry in entries if entry.measure in names}
 
 
 def filling_of(
@@ -157,92 +205,13 @@ def _hours(shift: OpenShift) -> str:
 
 def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:
     clock = shift.mill.clock
-    days, before = divmod(shift.number - 1 + step, clock.shifts_a_day)
-    day, number = shift.day + timedelta(days=days), before + 1
+    day, number = _step(shift, step)
     if day not in shift.season or clock.shift_bounds(day, number)[0] > now:
         return None
     return Link(f"Shift {number} of {long_day(day)}", f"/shifts/{day}/{number}")
 
 
-def typed_cells(form: Form, places: Iterable[Place]) -> list[Typed]:
-    """Return the cells of those places that a form holds."""
-    return [
-        Typed(
-            place.measure,
-            form[f"result:{key}"],
-            _number(form.get(f"based_on:{key}", "")),
-            _reason(form, key),
-            form.get("late_reason", ""),
-            form.get("observed_by", ""),
-            place.sample,
-            place.determination,
-            carried=form.get(f"carried:{key}") == "yes",
-        )
-        for place, key in ((place, place.key) for place in places)
-        if f"result:{key}" in form
-    ]
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isdecimal() and len(text) < 19 else None
-
-
-def _reason(form: Form, name: str) -> str:
-    choice, words = form.get(f"reason:{name}", "").strip(), form.get(f"words:{name}", "").strip()
-    if choice == OTHER:
-        return words
-    return f"{choice}: {words}" if choice and words else choice or words
-
-
-def attempts(
-    shift: OpenShift,
-    form: Form,
-    cells: Iterable[Typed],
-    failures: Mapping[str, Exception],
-    results: Mapping[str, Entry],
-) -> dict[str, Attempt]:
-    """Return what was typed and is not saved: all that failed, and all that differs."""
-    kept = {}
-    for cell in cells:
-        failure = failures.get(cell.key)
-        standing = results.get(cell.key)
-        if failure:
-            kept[cell.key] = Attempt(cell.typed, _trouble(failure, cell, form, shift))
-        elif _differs(cell, standing):
-            kept[cell.key] = Attempt(cell.typed)
-    return kept
-
-
-def _differs(cell: Typed, standing: Entry | None) -> bool:
-    if standing is None:
-        return bool(cell.typed.strip())
-    return cell.based_on == standing.id and cell.typed.strip() != standing.typed.strip()
-
-
-def _trouble(failure: Exception, cell: Typed, form: Form, shift: OpenShift) -> Trouble:
-    name = cell.key
-    chosen = {"choice": form.get(f"reason:{name}", ""), "words": form.get(f"words:{name}", "")}
-    if isinstance(failure, Conflict):
-        return Trouble(
-            _both(failure.standing, cell, shift), True, **chosen, theirs=failure.standing.typed
-        )
-    if isinstance(failure, NeedsReason):
-        return Trouble(_why(failure.standing, cell, chosen["choice"]), True, **chosen)
-    if isinstance(failure, Late):
-        return Trouble("This shift is long over: say above the sheet why it comes late.")
-    return Trouble(f"{failure}.", any(chosen.values()), **chosen)
-
-
-def _both(standing: Entry, cell: Typed, shift: OpenShift) -> str:
-    theirs, mine = standing.typed or "nothing", cell.typed.strip() or "nothing"
-    when = moment(standing.recorded_at, shift.mill.clock)
-    return f"{standing.recorded_name} wrote {theirs} here on {when}. You typed {mine}."
-
-
-def _why(standing: Entry | None, cell: Typed, choice: str) -> str:
-    if choice == OTHER:
-        return "Say the other reason in words."
-    if standing is None:
-        return f"The shift is signed: why is {cell.typed.strip()} entered now?"
-    theirs, mine = standing.typed or "nothing", cell.typed.strip()
-    return f"Correct {theirs} to {mine}: why?" if mine else f"Take {theirs} out: why?"
+def _step(shift: OpenShift, step: int) -> tuple[date, int]:
+    """Return the day and number of the shift `step` after this."""
+    days, before = divmod(shift.number - 1 + step, shift.mill.clock.shifts_a_day)
+    return shift.day + timedelta(days=days), before + 1

@@ -1,7 +1,6 @@
-"""The sheet of a shift: shown, saved cell by cell or as a whole, and the trail of a cell."""
+"""The sheet of a shift: shown, and saved box by box or as a whole."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Annotated
 
@@ -9,27 +8,31 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from fastapi.responses import RedirectResponse
 from sqlalchemy import Connection
 
+from app.database import reading
 from app.ledger import book
-from app.ledger.book import Closed
-from app.ledger.chain import numbers_of
-from app.ledger.entries import Entry
+from app.ledger.book import Closed, Typed
 from app.ledger.people import Person
 from app.ledger.signing import MAY_SIGN
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
-from app.plant.samples import Place
+from app.plant.streams import STATIONS
 from app.plant.typed import NUMBER
 from app.reports.cells import Cell
-from app.reports.numbers import printed
-from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
-from app.web.periods import books_of
-from app.web.requests import Form, Now, Reading, Viewer, Writing, allow, is_htmx, render
-from app.web.shift_page import (
-    ShiftPage,
-    attempts,
-    shift_page,
-    typed_cells,
+from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite, open_shift
+from app.web.requests import (
+    Day,
+    Form,
+    Now,
+    Place,
+    Reading,
+    Viewer,
+    Writing,
+    allow,
+    render,
+    to_write,
 )
+from app.web.shift_form import attempts, typed_cells
+from app.web.shift_page import ShiftPage, carried_over, shift_page
 
 router = APIRouter(prefix="/shifts/{day}/{number}")
 
@@ -38,139 +41,132 @@ Chemist = Annotated[Person, Depends(allow(*MAY_SIGN))]
 Failures = Mapping[str, Exception]
 
 
+def _station(station: str = "") -> str:
+    """Return the one station that a sheet is shown for, empty for all."""
+    if station and station not in STATIONS:
+        raise HTTPException(404, "There is no such station.")
+    return station
+
+
+Station = Annotated[str, Depends(_station)]
+
+
 @router.get("")
 def show_sheet(
     request: Request,
     by: Viewer,
     shift: ShiftToRead,
-    reading: Reading,
+    connection: Reading,
     now: Now,
+    station: Station,
     saved: str | None = None,
 ) -> Response:
-    """Show the sheet of a shift."""
+    """Show the sheet of a shift, or the part of one station."""
     note = "" if saved is None else "Saved. This is what the ledger holds."
-    page = shift_page(reading, shift, by, now, note=note)
+    before = carried_over(connection, shift)
+    page = shift_page(connection, shift, by, now, note=note, station=station, before=before)
     return render(request, "shifts/sheet.html", page=page)
 
 
 @router.post("")
 def save_sheet(
-    request: Request, by: Chemist, form: Form, shift: ShiftToWrite, writing: Writing, now: Now
-) -> Response:
-    """Save a whole sheet, or nothing of it."""
-    page, failures = _save(writing, shift, shift.places, form, by, now)
-    if not failures:
-        return RedirectResponse(f"{shift.address}?saved", 303)
-    return render(request, "shifts/sheet.html", _status(failures), page=page)
-
-
-@router.post("/cells/{key}")
-def save_cell(
     request: Request,
     by: Chemist,
     form: Form,
     shift: ShiftToWrite,
     writing: Writing,
     now: Now,
-    key: str,
+    station: Station,
 ) -> Response:
-    """Save one cell, and answer with it: saved, or with what was typed and what is wrong."""
-    taken = _taken(shift, key)
-    if f"result:{key}" not in form:
-        raise HTTPException(422, f"{MEASURES[taken.measure].title} is not in this form.")
-    page, failures = _save(writing, shift, (taken,), form, by, now)
-    status = _status(failures)
-    if is_htmx(request):
-        cell, follows = page.sheet.cells[key], _following(MEASURES[taken.measure], page)
-        return render(request, "shifts/_saved.html", status, page=page, cell=cell, follows=follows)
-    if failures:
-        return render(request, "shifts/sheet.html", status, page=page)
-    return RedirectResponse(f"{shift.address}?saved", 303)
+    """Save a whole sheet, or nothing of it."""
+    cells = typed_cells(form, shift.places)
+    failures = _record(writing, shift, cells, by, now, whole=True)
+    if not failures:
+        of_station = f"&station={station}" if station else ""
+        return RedirectResponse(f"{shift.address}?saved{of_station}", 303)
+    results = book.sheet(writing, shift.season, shift.day, shift.number)
+    kept = attempts(shift, form, cells, failures, results)
+    page = shift_page(writing, shift, by, now, attempts=kept, form=form, station=station)
+    return render(request, "shifts/sheet.html", _status(failures), page=page)
 
 
-@dataclass(frozen=True)
-class TrailPage:
-    """Everything ever written in one cell, and the readings that its result follows from now."""
-
-    shift: OpenShift
-    measure: Measure
-    entries: tuple[Entry, ...]
-    follows: str = ""
-    readings: tuple[Measure, ...] = ()
-    events: Mapping[int, int] = field(default_factory=dict)
-
-
-@router.get("/cells/{measure}")
-def show_trail(
-    request: Request, _by: Viewer, shift: ShiftToRead, reading: Reading, measure: str
+@router.post("/cells")
+def save_cells(
+    request: Request, by: Chemist, form: Form, now: Now, day: Day, number: int, _at: Place
 ) -> Response:
-    """Show everything ever written in one cell."""
-    if measure not in MEASURES:
-        raise HTTPException(404, "There is no such measure.")
-    entries = book.trail(reading, shift.season, shift.day, shift.number, measure)
-    books = books_of(reading, shift.mill, shift.season, only=shift.day, plan=shift.plan)
-    follows = books.results_of_readings(shift.day, shift.number).get(measure)
-    page = TrailPage(
-        shift,
-        MEASURES[measure],
-        tuple(entries),
-        printed(follows, MEASURES[measure].decimals),
-        tuple(MEASURES[name] for name in READINGS.get(measure, ())),
-        numbers_of(reading, "entry", [entry.id for entry in entries]),
+    """Save boxes, each for itself, and answer with them and what follows from them."""
+    with to_write(request) as connection:
+        shift = open_shift(connection, day, number, now)
+        cells = typed_cells(form, shift.places)
+        if not cells:
+            raise HTTPException(404, "This shift has no such box.")
+        failures = _record(connection, shift, cells, by, now, whole=False)
+    # others wait for who writes, so what follows from it is worked out after that
+    with reading(request.app.state.engine) as connection:
+        results = book.sheet(connection, shift.season, day, number)
+        kept = attempts(shift, form, cells, failures, results)
+        saved = [cell.key for cell in cells if cell.key not in failures]
+        page = shift_page(connection, shift, by, now, attempts=kept, saved=saved, form=form)
+    measures = {cell.measure: MEASURES[cell.measure] for cell in cells}
+    answer = render(
+        request,
+        "shifts/_answer.html",
+        _status(failures),
+        page=page,
+        sent=[page.sheet.cells[cell.key] for cell in cells],
+        follows=_following(measures, page),
+        made=[made for made in page.sheet.made.values() if made.measure.name in measures],
     )
-    return render(request, "shifts/trail.html", page=page)
+    answer.headers["X-Fragment"] = "sheet"
+    return answer
 
 
-def _save(
+def _record(
     writing: Connection,
     shift: OpenShift,
-    places: tuple[Place, ...],
-    form: Form,
+    cells: Sequence[Typed],
     by: Person,
     now: datetime,
-) -> tuple[ShiftPage, Failures]:
-    cells = typed_cells(form, places)
-    day, number = shift.day, shift.number
+    *,
+    whole: bool,
+) -> Failures:
     try:
-        failures = book.record_sheet(
-            writing, season=shift.season, day=day, number=number, cells=cells, by=by, at=now
+        return book.record_sheet(
+            writing,
+            season=shift.season,
+            day=shift.day,
+            number=shift.number,
+            cells=cells,
+            by=by,
+            at=now,
+            whole=whole,
         )
     except Closed as closed:
         raise HTTPException(403, f"{closed}.") from None
-    if not failures:
-        saved = [cell.key for cell in cells]
-        return shift_page(writing, shift, by, now, saved=saved, form=form), failures
-    results = book.sheet(writing, shift.season, day, number)
-    kept = attempts(shift, form, cells, failures, results)
-    return shift_page(writing, shift, by, now, attempts=kept, form=form), failures
 
 
-def _taken(shift: OpenShift, key: str) -> Place:
-    found = next((place for place in shift.places if place.key == key), None)
-    if found is None:
-        raise HTTPException(404, "This shift has no such box.")
-    return found
-
-
-def _following(measure: Measure, page: ShiftPage) -> tuple[Cell, ...]:
-    """Return the cells that changed with `measure`: what follows from it, purity last.
+def _following(measures: Mapping[str, Measure], page: ShiftPage) -> list[Cell]:
+    """Return the boxes that changed with `measures`: what follows from them, purity last.
 
     A box that somebody may be typing in is left alone: only what follows from readings that stand,
     or from the one just taken out, is given anew.
     """
-    cells = page.sheet.cells
-    stream = f"{measure.stream}_"
-    names = [
-        result
-        for result, readings in READINGS.items()
-        if result.startswith(stream)
-        and result in cells
-        and any(name == measure.name or _stands(cells.get(name)) for name in readings)
-    ]
-    if names or measure.prop in ("brix", "pol"):
-        names += [name for name in (f"{stream}purity",) if name in cells]
-    found = (cells[name] for name in dict.fromkeys(names) if name != measure.name)
-    return tuple(cell for cell in found if cell.derived or not cell.result)
+    cells, names = page.sheet.cells, []
+    for measure in measures.values():
+        stream = f"{measure.stream}_"
+        results = [
+            result
+            for result, readings in READINGS.items()
+            if result.startswith(stream)
+            and result in cells
+            and any(name == measure.name or _stands(cells.get(name)) for name in readings)
+        ]
+        purity = f"{stream}purity"
+        names += results
+        if purity in cells and (results or measure.prop in ("brix", "pol")):
+            names.append(purity)
+    found = [cells[name] for name in dict.fromkeys(names) if name not in measures]
+    return [cell for cell in found if cell.derived or not cell.result]
 
 
 def _stands(cell: Cell | None) -> bool:

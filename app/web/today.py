@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request, Response
 from app.ledger import book, mills
 from app.ledger.plan import plan_of
 from app.ledger.signed import signed_day, signed_shift
+from app.reports.due import due_of
 from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.open_shift import OpenShift
@@ -48,10 +49,11 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         entered=sheet.entered,
         due=len(sheet.due),
         named=len(sheet.named),
-        owed=owed(cell.measure for cell in sheet.missing),
+        owed=owed(sheet.missing),
         earlier_gaps=gaps_of_day(books, before) if yesterday else (),
         yesterday=yesterday,
         five=five,
+        progress=due_of(sheet, now, clock),
     )
     return render(
         request,

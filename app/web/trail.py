@@ -2,8 +2,8 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
-from typing import Annotated
+from datetime import date, datetime
+from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
@@ -14,7 +14,12 @@ from app.ledger.cells import Refused
 from app.ledger.people import Person
 from app.ledger.trail import MAY_REVIEW, Asked, Told
 from app.plant.calendar import Clock
+from app.plant.samples import Place
+from app.plant.typed import LEFT_OUT
+from app.reports.checks import title_of_check
 from app.reports.lines import title_of
+from app.reports.places import place_title
+from app.reports.plant import limits_text, part_titles
 from app.web.requests import Day, Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 
 router = APIRouter(prefix="/trail")
@@ -87,7 +92,7 @@ def trail_page(request: Request, by: Viewer, reading: Reading, now: Now) -> Resp
     found = [] if wrong else trail.told(reading, asked, AT_MOST)
     whole = not any(sent[name] for name in _FIELDS if name != "day")
     page = TrailPage(
-        [line_of(told) for told in found],
+        [line_of(told, mill.clock) for told in found],
         day if whole else None,
         sent,
         everybody,
@@ -134,24 +139,38 @@ def _day(text: str) -> date | None:
         return None
 
 
-def line_of(told: Told) -> Line:
+def line_of(told: Told, clock: Clock) -> Line:
     """Return an event in words."""
-    about, before, after, why, address = _WORDS.get(told.kind, _anything)(told)
+    of_place = _OF_PLACE.get(told.kind)
+    words = of_place(told, clock) if of_place else _WORDS.get(told.kind, _anything)(told)
+    about, before, after, why, address = words
     return Line(told, about, before, after, why, address)
 
 
 Words = tuple[str, str, str, str, str]
 
 
-def _entry(told: Told) -> Words:
+def _entry(told: Told, clock: Clock) -> Words:
     c = told.content
-    address = f"/shifts/{told.day}/{told.shift}"
+    place, title = _place(c, clock)
     after = c["typed"].strip() or "(emptied)"
+    if c["state"] == LEFT_OUT:
+        after += ", left out of the mean"
+    elif told.before and told.before.strip() == after:
+        after += ", counts again"
+    after += ", carried over" if c.get("carried") == "true" else ""
     why = ("late: " if c.get("late") == "true" else "") + (c["reason"] or "")
     if c.get("observed_by"):
         why = f"{why}; seen by {c['observed_by']}".lstrip("; ")
-    about = f"{title_of(c['measure'])}, shift {told.shift}"
-    return about, told.before or "", after, why, f"{address}/cells/{c['measure']}"
+    address = f"/shifts/{told.day}/{told.shift}/cells/{place.key}"
+    return f"{title}, shift {told.shift}", told.before or "", after, why, address
+
+
+def _place(c: Mapping[str, Any], clock: Clock) -> tuple[Place, str]:
+    """Return the place that an event is about, and its title; of old, a cell had one test."""
+    place = Place(c["measure"], int(c["sample"]), int(c.get("determination", 1)))
+    at = c.get("observed_at")
+    return place, place_title(place, datetime.fromisoformat(at) if at else None, clock)
 
 
 def _shift(told: Told) -> Words:
@@ -194,6 +213,30 @@ def _dated(told: Told) -> Words:
     return name, "", f"{value} since {c['since']}", c.get("source", ""), ""
 
 
+def _sampling(told: Told) -> Words:
+    c = told.content
+    often = f"each {c['grain']}" + (f", every {c['every']} h" if int(c["every"]) else "")
+    usual, hard = (
+        limits_text((float(c[f"{of}_low"]), float(c[f"{of}_high"]))) for of in ("usual", "hard")
+    )
+    after = f"{c['taken']}, {often}, {c['rule']}; usual {usual}, hard {hard}; since {c['since']}"
+    return title_of(c["measure"]), "", after, c["reason"], f"/plant/measures/{c['measure']}"
+
+
+def _part(told: Told) -> Words:
+    c = told.content
+    title = part_titles().get(c["name"], title_of(c["name"]))
+    switched = "on" if c["in_use"] == "true" else "off"
+    after = f"switched {switched} since {c['since']}"
+    return title, "", after, c["reason"], f"/plant/parts/{c['name']}"
+
+
+def _note(told: Told, clock: Clock) -> Words:
+    c = told.content
+    what = f"in answer to: {title_of_check(c['rule'])}" if c["rule"] else "note"
+    return f"{_place(c, clock)[1]}, {what}", "", c["words"], "", f"/days/{told.day}#checks"
+
+
 def _duplicate(told: Told) -> Words:
     c = told.content
     done = "withdrawn" if c["withdraws_id"] else "entered"
@@ -217,8 +260,8 @@ def _anything(told: Told) -> Words:
     return told.kind.replace("_", " "), "", said, "", ""
 
 
+_OF_PLACE: Mapping[str, Callable[[Told, Clock], Words]] = {"entry": _entry, "note": _note}
 _WORDS: Mapping[str, Callable[[Told], Words]] = {
-    "entry": _entry,
     "shift": _shift,
     "signature": _signature,
     "issue": _issue,
@@ -227,6 +270,8 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "convention": _dated,
     "target": _dated,
     "uncertainty": _dated,
+    "sampling": _sampling,
+    "part": _part,
     "duplicate": _duplicate,
     "export": _export,
     "instrument": _instrument,

@@ -1,0 +1,72 @@
+"""What a sheet owes and when: done, due next, and late."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from app.plant.calendar import Clock
+from app.reports.cells import Cell
+from app.reports.sheet import Sheet
+
+LATE_AFTER = timedelta(hours=1)
+
+
+@dataclass(frozen=True)
+class Due:
+    """How far a sheet is, as one looks at it: `missing` in the order in which it is due.
+
+    A sample of several is due at its time, what is taken once by the end of the shift; an hour
+    after that it is late.
+    """
+
+    of: int
+    missing: Sequence[Cell]
+    now: datetime
+    clock: Clock
+
+    @property
+    def done(self) -> int:
+        """How many of the due results are there, or say why there is no number."""
+        return self.of - len(self.missing)
+
+    @property
+    def first(self) -> Cell | None:
+        """The box to begin with: what is missing and was or will be due first."""
+        return self.missing[0] if self.missing else None
+
+    @property
+    def late(self) -> tuple[Cell, ...]:
+        """What is missing and was due over an hour ago."""
+        return tuple(cell for cell in self.missing if self.now > cell.due_at + LATE_AFTER)
+
+    def is_late(self, cell: Cell) -> bool:
+        """Tell whether a box is empty that should long be filled."""
+        return not cell.filled and self.now > cell.due_at + LATE_AFTER
+
+    @property
+    def next(self) -> tuple[Cell, ...]:
+        """What is missing and not late: all that is due at the earliest time of those."""
+        waited = [cell for cell in self.missing if not self.is_late(cell)]
+        return tuple(cell for cell in waited if cell.due_at == waited[0].due_at)
+
+    @property
+    def words(self) -> str:
+        """Say it in a line: "12 of 62 done, next due 14:00 Clear juice, pH and 3 more"."""
+        said = f"{self.done} of {self.of} done"
+        if not self.next:
+            return said
+        first = self.next[0]
+        others = f" and {len(self.next) - 1} more" if len(self.next) > 1 else ""
+        when = f"{self.clock.local(first.due_at):%H:%M}"
+        return f"{said}, next due {when} {first.measure.title}{others}"
+
+    @property
+    def words_of_late(self) -> str:
+        """Say how much is late; nothing where nothing is."""
+        return f"{len(self.late)} late" if self.late else ""
+
+
+def due_of(sheet: Sheet, now: datetime, clock: Clock) -> Due:
+    """Return what a sheet owes at `now`."""
+    missing = sorted(sheet.missing, key=lambda cell: cell.due_at)  # stable: else as on the sheet
+    return Due(len(sheet.due), missing, now, clock)
