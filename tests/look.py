@@ -51,15 +51,25 @@ PAGES = {
     "bench-refused": "/bench?conversion=pol&reading=60&brix=95&clarification=dry&dilution=1",
     "uncertainty": "/uncertainty",
     "uncertainty-of-measure": "/uncertainty/mixed_juice_brix",
+    "plant": "/plant",
+    "plant-measure": "/plant/measures/clear_juice_ph",
+    "plant-part": "/plant/parts/filter_cake",
+    "plant-equipment": "/plant/conventions/equipment",
+    "plant-conventions": "/plant/conventions",
+    "plant-targets": "/plant/targets",
+    "plant-review": "/plant/conventions/standard_molasses_brix/review"
+    "?standard_molasses_brix=86&since=2026-10-29&reason=the+trade",
     "people": "/people",
     "instruments": "/instruments",
     "status": "/status",
     "account": "/account",
     "roles": "/manual/roles",
     "trust": "/manual/trust",
+    "accessibility": "/manual/accessibility",
     "not-found": "/nothing-here",
 }
 SEEN_BY = {"sign-in": "", "people": "noor", "instruments": "noor", "status": "noor"}
+SEEN_BY |= dict.fromkeys(("plant-measure", "plant-part", "plant-equipment", "plant-review"), "noor")
 
 
 def look(folder: Path, words: list[str]) -> None:

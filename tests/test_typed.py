@@ -1,106 +1,64 @@
-"""How a typed result is read."""
+"""How a typed result is read: by a table of texts, each with what it means, and by properties."""
 
+import csv
+import re
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.plant.typed import Unreadable, both_readings, number, read
+from app.plant.typed import STATES, Unreadable, both_readings, number, read
+
+
+def as_it_is(text: str) -> str:
+    r"""Return a text of the table, in which what cannot be seen is written like \u00a0."""
+    return re.sub(
+        r"\\u[0-9a-f]{4}|\\[nt]", lambda found: found[0].encode().decode("unicode_escape"), text
+    )
+
+
+with (Path(__file__).parent / "checks" / "typed.csv").open(encoding="utf-8", newline="") as table:
+    TABLE = [
+        (as_it_is(row["typed"]), row["read_as"], row["value"]) for row in csv.DictReader(table)
+    ]
+
+
+@pytest.mark.parametrize(("typed", "read_as", "value"), TABLE)
+def test_a_text_is_read_as_the_table_says(typed, read_as, value):
+    """C-05, C-06: a number exactly, a state, two readings that are offered, or refused in words."""
+    if read_as == "refused":
+        assert both_readings(typed) is None
+        with pytest.raises(Unreadable, match=re.escape(value)):
+            read(typed)
+    elif read_as == "two readings":
+        assert both_readings(typed) == tuple(value.split(" or "))
+    else:
+        assert both_readings(typed) is None
+        state, found = read(typed)
+        assert (state, str(found)) == (read_as, value or "None")
+
+
+def test_the_table_holds_every_kind_and_no_text_twice():
+    assert len({typed for typed, _, _ in TABLE}) == len(TABLE) >= 150
+    assert {read_as for _, read_as, _ in TABLE} == {
+        "number",
+        "two readings",
+        "refused",
+        *STATES.values(),
+    }
 
 
 @pytest.mark.parametrize(
-    ("typed", "value"),
-    [
-        ("14.25", "14.25"),
-        ("14,25", "14.25"),
-        (" 14,25 ", "14.25"),
-        ("1 234,5", "1234.5"),
-        ("1\u00a0234\u202f567", "1234567"),
-        ("15.20", "15.20"),
-        ("0", "0"),
-        ("007", "7"),
-        ("+3", "3"),
-        ("-0.5", "-0.5"),
-        ("\u22120,5", "-0.5"),
-        ("\u20130,5", "-0.5"),
-        (".25", "0.25"),
-        (",25", "0.25"),
-        ("12 345.67", "12345.67"),
-    ],
+    "readings", [value for _, read_as, value in TABLE if read_as == "two readings"]
 )
-def test_a_number_is_read_exactly(typed, value):
-    state, found = read(typed)
-    assert (state, str(found)) == ("number", value)
-
-
-@pytest.mark.parametrize(
-    ("typed", "state"),
-    [
-        ("nm", "not measured"),
-        ("BD", "below detection"),
-        (" if ", "instrument failed"),
-        ("nd", "not due"),
-        ("Not  Measured", "not measured"),
-    ],
-)
-def test_a_state_is_read_short_or_in_full(typed, state):
-    assert read(typed) == (state, None)
-
-
-UNREADABLE = (
-    *(
-        "",
-        " ",
-        ".",
-        "n.m.",
-        "b.d.",
-        "5.",
-        "1e3",
-        "NaN",
-        "inf",
-        "Infinity",
-        "0x10",
-        "14.2?",
-        "n/a",
-        "--1",
-    ),
-    *("1_000", "½", "number", "void"),
-)
-
-
-@pytest.mark.parametrize("typed", UNREADABLE)
-def test_anything_else_is_unreadable(typed):
-    with pytest.raises(Unreadable, match="Write a number"):
-        read(typed)
-
-
-@pytest.mark.parametrize("typed", ["1.234,5", "1,234.5", "1.234.567", "1,2,3"])
-def test_marks_between_thousands_are_told_apart_from_a_decimal_sign(typed):
-    with pytest.raises(Unreadable, match="one decimal sign"):
-        read(typed)
-
-
-@pytest.mark.parametrize("typed", ["9 99", "1 2", "14 .5", "14, 5", "1234 567", "0 123", "1 23,5"])
-def test_blanks_part_digits_in_threes_alone(typed):
-    with pytest.raises(Unreadable, match=f"^{typed}: take the blank out"):
-        read(typed)
-
-
-@pytest.mark.parametrize(
-    ("typed", "readings"),
-    [
-        ("1,250", ("1250", "1.25")),
-        (" 1.845 ", ("1845", "1.8450")),
-        ("12.000", ("12000", "12.0")),
-        ("-1.250", ("-1250", "-1.25")),
-        ("00,250", ("00250", "00.25")),
-        *((typed, None) for typed in ("0,250", ".250", "1,25", "1,2500", "1250", "1234.567", "nm")),
-    ],
-)
-def test_three_digits_after_a_mark_may_mean_two_things(typed, readings):
-    assert both_readings(typed) == readings
-    assert readings is None or not any(both_readings(reading) for reading in readings)
+def test_what_is_offered_in_place_of_two_readings_means_one_thing(readings):
+    """C-06."""
+    first, second = readings.split(" or ")
+    assert both_readings(first) is None
+    assert both_readings(second) is None
+    assert number(first) == 1000 * number(second)
 
 
 def test_a_state_is_not_a_number():
@@ -109,9 +67,15 @@ def test_a_state_is_not_a_number():
         number("nm")
 
 
-@given(st.decimals(-100_000, 100_000, places=3), st.sampled_from(".,"))
+@given(st.decimals(-100_000, 100_000, places=3), st.sampled_from(".,\u066b\uff0e\uff0c"))
 def test_whatever_is_written_out_reads_back_exactly(value, sign):
     assert number(f"{value:f}".replace(".", sign)) == value
+
+
+@given(st.decimals(0, 100_000, places=3), st.sampled_from("0\u0966\u0e50\u09e6\u0660\u06f0\uff10"))
+def test_digits_of_any_one_script_read_as_plain_ones(value, zero):
+    script = str.maketrans({str(n): chr(ord(zero) + n) for n in range(10)})
+    assert number(f"{value:f}".translate(script)) == value
 
 
 @given(st.text(max_size=12))

@@ -105,7 +105,7 @@ def test_it_serves_a_page(address: str) -> None:
 
 
 def test_it_serves_static_files(address: str) -> None:
-    (script,) = (ROOT / "static" / "vendor").glob("htmx-*.js")
+    (script,) = (ROOT / "static" / "vendor").glob("echarts-*.js")
     assert _fetched(f"{address}/static/vendor/{script.name}") == script.read_text()
 
 

@@ -3,7 +3,7 @@
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import Ledger
-from tests.browser.hands import SHEET, TODAY, box, cell, sign_in
+from tests.browser.hands import SHEET, TODAY, box, panel, sign_in
 
 
 def follows(page: Page, measure: str) -> Locator:
@@ -21,13 +21,13 @@ def test_a_result_follows_from_its_readings(page: Page, ledger: Ledger):
     sign_in(page)
     page.goto(SHEET)
     page.locator("summary", has_text="Instrument readings").press("Enter")
-    typed(page, "mixed_juice_refractometer_reading", "18,00")
-    expect(follows(page, "mixed_juice_brix")).to_have_text("= 18.00")
-    typed(page, "mixed_juice_polarimeter_reading", "60")
-    expect(follows(page, "mixed_juice_pol")).to_have_text("= 14.56")
-    expect(follows(page, "mixed_juice_purity")).to_have_text("= 80.91")
+    typed(page, "clear_juice_refractometer_reading", "18,00")
+    expect(follows(page, "clear_juice_brix")).to_have_text("= 18.00")
+    typed(page, "clear_juice_polarimeter_reading", "60")
+    expect(follows(page, "clear_juice_pol")).to_have_text("= 14.56")
+    expect(follows(page, "clear_juice_purity")).to_have_text("= 80.91")
     assert ledger.results(TODAY, 2) == {
-        "mixed_juice_refractometer_reading": "18,00", "mixed_juice_polarimeter_reading": "60",
+        "clear_juice_refractometer_reading": "18,00", "clear_juice_polarimeter_reading": "60",
     }  # fmt: skip
 
 
@@ -40,9 +40,10 @@ def test_a_reading_taken_out_gives_the_box_of_its_result_back(page: Page):
         typed(page, f"bagasse_{mass}", text)
     expect(follows(page, "bagasse_moisture")).to_have_text("= 50.50")
     box(page, "bagasse_dried_mass").fill("")
-    box(page, "bagasse_dried_mass").press("Tab")
-    reason = cell(page, "bagasse_dried_mass").get_by_label("Reason", exact=True)
-    reason.select_option("tested again")
-    cell(page, "bagasse_dried_mass").get_by_role("button", name="Take it out").click()
+    page.keyboard.press("Tab")
+    panel(page, "bagasse_dried_mass").get_by_label("Reason", exact=True).select_option(
+        "tested again"
+    )
+    panel(page, "bagasse_dried_mass").get_by_role("button", name="Take it out").click()
     expect(box(page, "bagasse_moisture")).to_be_visible()
     expect(box(page, "bagasse_moisture")).to_have_value("")

@@ -3,8 +3,24 @@
 from playwright.sync_api import Page, expect
 
 from app.plant.measures import MEASURES, SHIFT
+from app.plant.samples import Place, place_of
 from tests.browser.conftest import Ledger
-from tests.browser.hands import SHEET, TODAY, YESTERDAY, box, cell, focused, sign_in, type_sheet
+from tests.browser.hands import (
+    SHEET,
+    TODAY,
+    YESTERDAY,
+    box,
+    focused,
+    open_sheet,
+    panel,
+    saved,
+    sign_in,
+    state,
+    type_in,
+    type_sheet,
+)
+
+OVER = f"/shifts/{TODAY}/1"
 
 
 def results_of_shift(ledger: Ledger) -> dict[str, str]:
@@ -12,8 +28,13 @@ def results_of_shift(ledger: Ledger) -> dict[str, str]:
     return {
         name: typed
         for name, typed in ledger.results(YESTERDAY, 2).items()
-        if MEASURES[name].due and MEASURES[name].grain == SHIFT
+        if _is_due(place_of(name))
     }
+
+
+def _is_due(place: Place) -> bool:
+    measure = MEASURES[place.measure]
+    return measure.due and measure.grain == SHIFT and place.determination == 1
 
 
 def test_a_shift_is_typed_with_the_keyboard_alone(page: Page, ledger: Ledger):
@@ -24,8 +45,9 @@ def test_a_shift_is_typed_with_the_keyboard_alone(page: Page, ledger: Ledger):
     page.wait_for_url(f"**{SHEET}")
     page.wait_for_load_state()
     type_sheet(page, results)
-    assert ledger.results(TODAY, 2) == results
-    pol, brix = (float(results[f"mixed_juice_{p}"].replace(",", ".")) for p in ("pol", "brix"))
+    found = ledger.results(TODAY, 2)
+    assert {name: found[name] for name in results} == results
+    pol, brix = (float(results[f"clear_juice_{p}"].replace(",", ".")) for p in ("pol", "brix"))
     expect(page.locator("main")).to_contain_text(f"{100 * pol / brix:.2f}")
     account = page.get_by_role("row", name="Pol extraction")
     expect(account).to_contain_text("% pol in cane")
@@ -33,123 +55,142 @@ def test_a_shift_is_typed_with_the_keyboard_alone(page: Page, ledger: Ledger):
 
 
 def test_what_cannot_be_is_refused_and_what_was_typed_stays(page: Page, ledger: Ledger):
+    """C-10, C-11: nothing is said before the box is left, and below it then."""
     sign_in(page)
-    page.goto(SHEET)
-    box(page, "mixed_juice_brix").fill("145")
-    box(page, "mixed_juice_brix").press("Enter")
-    expect(cell(page, "mixed_juice_brix")).to_contain_text("lies between 3 and 30")
-    expect(box(page, "mixed_juice_brix")).to_have_value("145")
-    assert ledger.results(TODAY, 2) == {}
-    box(page, "mixed_juice_brix").fill("14,5")
-    box(page, "mixed_juice_brix").press("Enter")
-    expect(cell(page, "mixed_juice_brix")).not_to_contain_text("lies between")
-    box(page, "mixed_juice_pol").fill("15.2")
-    box(page, "mixed_juice_pol").press("Enter")
-    expect(cell(page, "mixed_juice_pol")).to_contain_text("15.2 is above its brix 14.5")
-    assert ledger.results(TODAY, 2) == {"mixed_juice_brix": "14,5"}
+    open_sheet(page)
+    box(page, "bagasse_moisture").focus()
+    page.keyboard.type("145", delay=60)
+    expect(panel(page, "bagasse_moisture")).to_have_count(0)
+    page.keyboard.press("Enter")
+    expect(panel(page, "bagasse_moisture")).to_contain_text("lies between")
+    expect(state(page, "bagasse_moisture")).to_have_text("refused")
+    expect(box(page, "bagasse_moisture")).to_have_value("145")
+    assert "bagasse_moisture" not in ledger.results(TODAY, 2)
+    type_in(page, "bagasse_moisture", "49,5")
+    expect(saved(page, "bagasse_moisture")).to_be_attached()
+    expect(panel(page, "bagasse_moisture")).to_have_count(0)
+    expect(state(page, "bagasse_moisture")).to_have_count(0)
+    assert ledger.results(TODAY, 2)["bagasse_moisture"] == "49,5"
 
 
-def test_a_correction_asks_for_its_reason(page: Page, ledger: Ledger):
-    shift = f"/shifts/{TODAY}/1"
+def test_a_correction_asks_for_its_reason_at_once_and_goes_on(page: Page, ledger: Ledger):
+    """C-02: a digit chooses, Enter records, and the keyboard is where Enter would have gone."""
     before = ledger.results(TODAY, 1)["bagasse_pol"]
     sign_in(page)
-    page.goto(shift)
-    box(page, "bagasse_pol").fill("1.93")
-    box(page, "bagasse_pol").press("Enter")
-    page.locator('[name="reason:bagasse_pol"]').select_option("figures exchanged")
-    cell(page, "bagasse_pol").get_by_role("button", name="Correct").press("Enter")
-    expect(page.locator('[name="reason:bagasse_pol"]')).to_have_count(0)
+    open_sheet(page, OVER)
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    type_in(page, "bagasse_pol", "1.93")
+    expect(panel(page, "bagasse_pol")).to_contain_text(f"Correct {before} to 1.93: why?")
+    expect(page.locator('[name="reason:bagasse_pol"]')).to_be_focused()
+    assert asked == []  # no round trip
+    page.keyboard.press("2")
+    page.keyboard.press("Enter")
+    below = focused(page)
+    assert below not in ("", "bagasse_pol")
+    expect(saved(page, "bagasse_pol")).to_be_attached()
     assert ledger.results(TODAY, 1)["bagasse_pol"] == "1.93"
-    page.goto(f"{shift}/cells/bagasse_pol")
+    page.goto(f"{OVER}/cells/bagasse_pol")
     trail = page.locator("main")
     for words in (before, "1.93", "figures exchanged", "Ines Okello"):
         expect(trail).to_contain_text(words)
 
 
-def test_a_refused_pol_is_judged_again_once_its_brix_is_right(page: Page, ledger: Ledger):
+def test_a_reason_is_chosen_by_its_letter_or_said_in_words(page: Page):
     sign_in(page)
-    page.goto(SHEET)
-    for measure, typed in (("mixed_juice_brix", "12.4"), ("mixed_juice_pol", "12.8")):
-        box(page, measure).fill(typed)
-        box(page, measure).press("Enter")
-    expect(cell(page, "mixed_juice_pol")).to_contain_text("12.8 is above its brix 12.4")
-    box(page, "mixed_juice_brix").fill("14.2")
-    box(page, "mixed_juice_brix").press("Enter")
-    page.locator('[name="reason:mixed_juice_brix"]').select_option("figures exchanged")
-    cell(page, "mixed_juice_brix").get_by_role("button", name="Correct").press("Enter")
-    expect(cell(page, "mixed_juice_pol")).not_to_contain_text("is above its brix")
-    assert ledger.results(TODAY, 2) == {"mixed_juice_brix": "14.2", "mixed_juice_pol": "12.8"}
+    open_sheet(page, OVER)
+    type_in(page, "bagasse_pol", "1.93")
+    page.keyboard.press("Enter")  # none is chosen yet
+    expect(page.locator("#said")).to_contain_text("Choose a reason")
+    page.keyboard.press("o")
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_contain_text("Say the other reason in words")
+    expect(page.locator('[name="words:bagasse_pol"]')).to_be_focused()
+    page.keyboard.type("bench book p. 7")
+    page.keyboard.press("Enter")
+    expect(saved(page, "bagasse_pol")).to_be_attached()
+    page.goto(f"{OVER}/cells/bagasse_pol")
+    expect(page.locator("main")).to_contain_text("bench book p. 7")
 
 
-def refuse(page: Page, measure: str, typed: str) -> None:
-    box(page, measure).fill(typed)
-    box(page, measure).press("Enter")
-    expect(box(page, measure)).to_have_attribute("aria-invalid", "true")
+def test_esc_puts_back_what_stands(page: Page, ledger: Ledger):
+    before = ledger.results(TODAY, 1)["mixed_juice_ph"]
+    sign_in(page)
+    open_sheet(page, OVER)
+    box(page, "mixed_juice_ph").focus()
+    page.keyboard.type("5.99")
+    page.keyboard.press("Escape")
+    expect(box(page, "mixed_juice_ph")).to_have_value(before)
+    type_in(page, "mixed_juice_ph", "5.99")
+    expect(page.locator('[name="reason:mixed_juice_ph"]')).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(panel(page, "mixed_juice_ph")).to_have_count(0)
+    expect(box(page, "mixed_juice_ph")).to_have_value(before)
+    assert focused(page) == "mixed_juice_ph"
+    assert ledger.results(TODAY, 1)["mixed_juice_ph"] == before
+
+
+def test_leaving_a_page_warns_only_of_what_is_not_sent(page: Page):
+    """B-62: what was typed and put back by hand is nothing to warn of."""
+    warned: list[str] = []
+    page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
+    sign_in(page)
+    open_sheet(page, OVER)
+    type_in(page, "bagasse_moisture", "145")
+    expect(state(page, "bagasse_moisture")).to_have_text("why?")
+    page.reload()
+    assert warned == ["beforeunload"]
+    expect(page.locator("html.scripted")).to_be_attached()
+    expect(box(page, "bagasse_moisture")).to_have_value("145")  # it was kept
+    box(page, "bagasse_moisture").press("Escape")
+    expect(panel(page, "bagasse_moisture")).to_have_count(0)
+    standing = box(page, "bagasse_moisture").input_value()
+    box(page, "bagasse_moisture").focus()
+    page.keyboard.type("5")
+    for _ in "5":
+        page.keyboard.press("Backspace")
+    page.keyboard.type(standing)
+    page.reload()
+    assert warned == ["beforeunload"]
 
 
 def test_leaving_a_refused_box_sends_it_again(page: Page):
     sign_in(page)
-    page.goto(SHEET)
-    refuse(page, "mixed_juice_brix", "145")
+    open_sheet(page)
+    type_in(page, "bagasse_moisture", "145")
+    expect(state(page, "bagasse_moisture")).to_have_text("refused")
     for leave in ("Enter", "Tab"):
-        box(page, "mixed_juice_brix").focus()
-        with page.expect_response(f"**{SHEET}/cells/mixed_juice_brix") as answer:
+        box(page, "bagasse_moisture").focus()
+        with page.expect_response(f"**{SHEET}/cells") as answer:
             page.keyboard.press(leave)
         assert answer.value.status == 422
-        page.wait_for_timeout(100)
-    expect(box(page, "mixed_juice_brix")).to_have_value("145")
+        expect(state(page, "bagasse_moisture")).to_have_text("refused")
+    expect(box(page, "bagasse_moisture")).to_have_value("145")
 
 
-def test_esc_puts_back_what_stands_and_leaving_a_page_warns_of_what_does_not(page: Page):
-    warned: list[str] = []
-    page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
+def test_panels_cover_no_box_and_nothing_covers_them(page: Page):
+    """C-13: at every width, and below the box that they belong to."""
     sign_in(page)
-    page.goto(SHEET)
-    refuse(page, "mixed_juice_brix", "145")
-    page.reload()
-    assert warned == ["beforeunload"]
-    refuse(page, "mixed_juice_brix", "145")
-    box(page, "mixed_juice_brix").press("Escape")
-    expect(box(page, "mixed_juice_brix")).not_to_have_attribute("aria-invalid", "true")
-    expect(box(page, "mixed_juice_brix")).to_have_value("")
-    assert focused(page) == "mixed_juice_brix"
-    page.reload()
-    assert warned == ["beforeunload"]
+    for width, height in ((1440, 900), (1366, 768), (683, 384), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        open_sheet(page)
+        for measure in ("bagasse_moisture", "bagasse_pol"):
+            type_in(page, measure, "145")
+            expect(state(page, measure)).to_have_text("refused")
+        for measure in ("bagasse_moisture", "bagasse_pol"):
+            panel(page, measure).scroll_into_view_if_needed()
+            assert panel(page, measure).evaluate(SEEN), (width, measure)
+            assert panel(page, measure).evaluate(BELOW, measure), (width, measure)
+        for measure in ("bagasse_moisture", "bagasse_pol"):
+            box(page, measure).press("Escape")
 
 
-def test_the_keyboard_stays_in_the_sheet_after_a_correction(page: Page, ledger: Ledger):
-    before = ledger.results(TODAY, 1)["mixed_juice_brix"]
-    sign_in(page)
-    page.goto(f"/shifts/{TODAY}/1")
-    reason = page.locator('[name="reason:mixed_juice_brix"]')
-    panel = cell(page, "mixed_juice_brix")
-    refuse(page, "mixed_juice_brix", "14.99")
-    below = focused(page)
-    assert below not in ("", "mixed_juice_brix")
-    with page.expect_response("**/cells/mixed_juice_brix"):
-        panel.get_by_role("button", name="Correct").press("Enter")
-    expect(reason).to_be_focused()
-    panel.get_by_role("button", name="Keep").press("Enter")
-    expect(reason).to_have_count(0)
-    expect(box(page, below)).to_be_focused()
-    refuse(page, "mixed_juice_brix", "14.99")
-    box(page, "mixed_juice_brix").press("Escape")
-    expect(reason).to_have_count(0)
-    expect(box(page, "mixed_juice_brix")).to_be_focused()
-    expect(box(page, "mixed_juice_brix")).to_have_value(before)
-    assert ledger.results(TODAY, 1)["mixed_juice_brix"] == before
-
-
-def test_a_panel_is_not_covered_by_its_neighbours(page: Page):
-    sign_in(page)
-    page.goto(SHEET)
-    for measure, typed in (("mixed_juice_brix", "145"), ("mixed_juice_pol", "99")):
-        refuse(page, measure, typed)
-    box(page, "clear_juice_brix").focus()
-    for measure in ("mixed_juice_brix", "mixed_juice_pol"):
-        panel = cell(page, measure).locator(".message")
-        assert panel.evaluate("""(panel) => {
-            const at = panel.getBoundingClientRect();
-            return [[.05, .1], [.5, .5], [.95, .9]].every(([x, y]) => panel.contains(
-                document.elementFromPoint(at.x + x * at.width, at.y + y * at.height)));
-        }"""), measure
+SEEN = """(panel) => {
+    const at = panel.getBoundingClientRect();
+    return at.left >= 0 && at.right <= innerWidth && [[.05, .2], [.5, .5], [.95, .9]].every(
+        ([x, y]) => panel.contains(
+            document.elementFromPoint(at.x + x * at.width, at.y + y * at.height)));
+}"""
+BELOW = """(panel, key) =>
+    panel.getBoundingClientRect().top >= document.getElementById(key).getBoundingClientRect().bottom
+"""

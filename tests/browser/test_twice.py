@@ -12,10 +12,20 @@ from sqlalchemy import func, select
 from app.database import open_database, reading
 from app.ledger import soundness, tables
 from tests.browser.conftest import Ledger
-from tests.browser.hands import SHEET, TODAY, box, cell, sign_in
+from tests.browser.hands import (
+    SHEET,
+    TODAY,
+    box,
+    open_sheet,
+    panel,
+    saved,
+    sign_in,
+    state,
+    type_in,
+)
 
 BRIX = "mixed_juice_brix"
-ADDRESS = f"**{SHEET}/cells/{BRIX}"
+ADDRESS = f"**{SHEET}/cells"
 WITHOUT_SCRIPT = pytest.mark.browser_context_args(java_script_enabled=False)
 
 
@@ -44,7 +54,7 @@ def test_two_browsers_in_one_cell_each_see_both_values(
     other = browser.new_context(base_url=ledger.address).new_page()
     for each, name in ((page, "ines"), (other, "tomas")):
         sign_in(each, name)
-        each.goto(SHEET)
+        open_sheet(each)
     box(page, BRIX).fill("14.5")
     with page.expect_response(ADDRESS):
         box(page, BRIX).press("Enter")
@@ -52,22 +62,46 @@ def test_two_browsers_in_one_cell_each_see_both_values(
     with other.expect_response(ADDRESS) as answer:
         box(other, BRIX).press("Enter")
     assert answer.value.status == 409
-    expect(cell(other, BRIX)).to_contain_text("Ines Okello wrote 14.5 here")
-    expect(cell(other, BRIX)).to_contain_text("You typed 14.9")
+    expect(panel(other, BRIX)).to_contain_text("Ines Okello wrote 14.5 here")
+    expect(panel(other, BRIX)).to_contain_text("You typed 14.9")
+    expect(state(other, BRIX)).to_have_text("conflict")
     expect(box(other, BRIX)).to_have_value("14.9")
     assert entries(ledger) == ["14.5"]
-    with other.expect_response("**/cells/cane") as answer:
+    with other.expect_response(ADDRESS) as answer:
         box(other, "cane").fill("1250")
         box(other, "cane").press("Enter")
     assert answer.value.status == 200
     assert entries(ledger, "cane") == ["1250"]
+    box(other, BRIX).focus()
+    other.keyboard.press("Enter")  # goes to the reason, and Record mine
+    other.keyboard.press("6")
+    other.keyboard.press("Enter")
+    expect(saved(other, BRIX)).to_be_attached()
+    assert entries(ledger) == ["14.5", "14.9"]
+    other.context.close()
+
+
+def test_one_keeps_what_another_wrote(page: Page, browser: Browser, ledger: Ledger):
+    """B-45"""
+    other = browser.new_context(base_url=ledger.address).new_page()
+    for each, name in ((page, "ines"), (other, "tomas")):
+        sign_in(each, name)
+        open_sheet(each)
+    type_in(page, BRIX, "14.5")
+    expect(saved(page, BRIX)).to_be_attached()
+    type_in(other, BRIX, "14.9")
+    panel(other, BRIX).get_by_role("button", name="Keep 14.5").click()
+    expect(box(other, BRIX)).to_have_value("14.5")
+    expect(panel(other, BRIX)).to_have_count(0)
+    expect(other.locator("#unsent")).to_be_empty()
+    assert entries(ledger) == ["14.5"]
     other.context.close()
 
 
 def test_held_enter_saves_a_cell_once(page: Page, ledger: Ledger):
     """F-27, B-49"""
     sign_in(page)
-    page.goto(SHEET)
+    open_sheet(page)
     box(page, BRIX).fill("14.5")
     with page.expect_response(ADDRESS):
         for _ in range(6):
@@ -80,15 +114,14 @@ def test_held_enter_saves_a_cell_once(page: Page, ledger: Ledger):
 def test_a_double_click_corrects_once(page: Page, ledger: Ledger):
     """F-27, B-49"""
     sign_in(page)
-    page.goto(SHEET)
-    for typed in ("14.5", "14.7"):
-        box(page, BRIX).fill(typed)
-        with page.expect_response(ADDRESS):
-            box(page, BRIX).press("Enter")
+    open_sheet(page)
+    type_in(page, BRIX, "14.5")
+    expect(saved(page, BRIX)).to_be_attached()
+    type_in(page, BRIX, "14.7")
     page.locator(f'[name="reason:{BRIX}"]').select_option("figures exchanged")
-    cell(page, BRIX).get_by_role("button", name="Correct").dblclick()
+    panel(page, BRIX).get_by_role("button", name="Correct").dblclick()
     page.wait_for_load_state("networkidle")
-    expect(page.locator(f'[name="reason:{BRIX}"]')).to_have_count(0)
+    expect(panel(page, BRIX)).to_have_count(0)
     assert entries(ledger) == ["14.5", "14.7"]
 
 
@@ -128,17 +161,13 @@ def test_an_answer_that_is_lost_is_sent_again_and_kept_once(page: Page, ledger: 
 
     page.route(ADDRESS, lose)
     sign_in(page)
-    page.goto(SHEET)
-    box(page, BRIX).fill("14.5")
-    box(page, BRIX).press("Enter")
+    open_sheet(page)
+    type_in(page, BRIX, "14.5")
     expect(page.locator("#said")).to_contain_text("does not answer")
     assert lost == [200]
     assert entries(ledger) == ["14.5"]
     expect(box(page, BRIX)).to_have_value("14.5")
-    box(page, BRIX).focus()
-    with page.expect_response(ADDRESS) as answer:
-        box(page, BRIX).press("Enter")
-    assert answer.value.status == 200
+    expect(saved(page, BRIX)).to_be_attached()  # a second later, by itself
     assert entries(ledger) == ["14.5"]
 
 
@@ -157,38 +186,15 @@ def test_a_late_answer_does_not_overwrite_what_was_typed_since(page: Page, ledge
 
     page.route(ADDRESS, delay)
     sign_in(page)
-    page.goto(SHEET)
-    box(page, BRIX).fill("145")  # which is refused
+    open_sheet(page)
     with page.expect_response(ADDRESS):
-        box(page, BRIX).press("Enter")
-        box(page, BRIX).fill("14.5")
+        type_in(page, BRIX, "145")  # which is refused
+        type_in(page, BRIX, "14.5")
     expect(box(page, BRIX)).to_have_value("14.5")
-    with page.expect_response(ADDRESS) as answer:
-        box(page, BRIX).press("Enter")
-    assert answer.value.status == 200
+    expect(saved(page, BRIX)).to_be_attached()
     expect(box(page, BRIX)).to_have_value("14.5")
     expect(box(page, BRIX)).not_to_have_attribute("aria-invalid", "true")
     assert entries(ledger) == ["14.5"]
-
-
-def test_without_a_network_what_was_typed_stays_and_is_sent_later(page: Page, ledger: Ledger):
-    """F-31: as far as one page goes: the network is gone, and comes again."""
-    sign_in(page)
-    page.goto(SHEET)
-    page.context.set_offline(True)
-    for measure, typed in ((BRIX, "14.5"), ("cane", "1250")):
-        box(page, measure).fill(typed)
-        box(page, measure).press("Enter")
-        expect(page.locator("#said")).to_contain_text("does not answer")
-    assert entries(ledger) == entries(ledger, "cane") == []
-    page.context.set_offline(False)
-    for measure, typed in ((BRIX, "14.5"), ("cane", "1250")):
-        expect(box(page, measure)).to_have_value(typed)
-        box(page, measure).focus()
-        with page.expect_response(f"**/cells/{measure}") as answer:
-            box(page, measure).press("Enter")
-        assert answer.value.status == 200
-    assert (entries(ledger), entries(ledger, "cane")) == (["14.5"], ["1250"])
 
 
 def test_fifty_copies_of_a_cell_at_once_are_one_entry(page: Page, ledger: Ledger):
@@ -201,13 +207,13 @@ def test_fifty_copies_of_a_cell_at_once_are_one_entry(page: Page, ledger: Ledger
     form = urlencode({"token": token, f"result:{BRIX}": "14.5", f"based_on:{BRIX}": ""})
     headers = {
         "Cookie": "; ".join(f"{name}={value}" for name, value in cookies.items()),
-        "Origin": ledger.address, "HX-Request": "true",
+        "Origin": ledger.address, "X-Fragment": "sheet",
         "Content-Type": "application/x-www-form-urlencoded",
     }  # fmt: skip
 
     def send(_: int) -> int:
         connection = HTTPConnection(server.netloc, timeout=60)
-        connection.request("POST", f"{SHEET}/cells/{BRIX}", form, headers)
+        connection.request("POST", f"{SHEET}/cells", form, headers)
         status = connection.getresponse().status
         connection.close()
         return status

@@ -11,7 +11,7 @@ from app.ledger import people, tables
 from app.ledger.people import Person
 from demo_data.season import PASSWORD
 from tests.browser.conftest import NOW, Ledger
-from tests.browser.hands import SHEET, TODAY, box, focused, sign_in
+from tests.browser.hands import SHEET, TODAY, box, focused, open_sheet, saved, sign_in, type_in
 
 
 def change(ledger: Ledger, what) -> None:
@@ -27,11 +27,6 @@ def leave_for(ledger: Ledger, away: timedelta, begun: datetime = NOW) -> None:
     change(ledger, lambda connection: connection.execute(update(tables.sign_in).values(moved)))
 
 
-def type_in(page: Page, measure: str, typed: str) -> None:
-    box(page, measure).fill(typed)
-    box(page, measure).press("Enter")
-
-
 def lock(page: Page) -> Locator:
     return page.get_by_role("dialog", name="Your sign-in is over")
 
@@ -45,7 +40,7 @@ def unlock(page: Page, password: str = PASSWORD) -> None:
 def test_typing_goes_on_after_the_password(page: Page, ledger: Ledger, away: timedelta):
     """B-58: dialog, password, value saved."""
     sign_in(page)
-    page.goto(SHEET)
+    open_sheet(page)
     leave_for(ledger, away)
     type_in(page, "cane", "1845")
     expect(lock(page)).to_be_visible()
@@ -57,17 +52,17 @@ def test_typing_goes_on_after_the_password(page: Page, ledger: Ledger, away: tim
     assert ledger.results(TODAY, 2) == {}
     unlock(page)
     expect(lock(page)).to_be_hidden()
-    expect(page.locator("#cell-cane .saved")).to_be_attached()
+    expect(saved(page, "cane")).to_be_attached()
     assert ledger.results(TODAY, 2) == {"cane": "1845"}
     assert focused(page)
     type_in(page, "mixed_juice_brix", "14.5")
-    expect(page.locator("#cell-mixed_juice_brix .saved")).to_be_attached()
+    expect(saved(page, "mixed_juice_brix")).to_be_attached()
     assert ledger.results(TODAY, 2) == {"cane": "1845", "mixed_juice_brix": "14.5"}
 
 
 def test_several_results_are_sent_after_the_password(page: Page, ledger: Ledger):
     sign_in(page)
-    page.goto(SHEET)
+    open_sheet(page)
     leave_for(ledger, timedelta(minutes=31))
     typed = {"cane": "1845", "mixed_juice_brix": "14.5", "clear_juice_ph": "7.1"}
     for measure, text in typed.items():
@@ -75,11 +70,10 @@ def test_several_results_are_sent_after_the_password(page: Page, ledger: Ledger)
         expect(lock(page)).to_be_visible()
         page.keyboard.press("Escape")  # the password can wait
         expect(lock(page)).to_be_hidden()
-    box(page, "cane").focus()
-    box(page, "cane").press("Enter")
+    page.get_by_role("button", name="Save the sheet").click()
     expect(lock(page)).to_contain_text("3 results are not saved yet")
     unlock(page)
-    expect(page.locator("#sheet [data-to-send]")).to_have_count(0)
+    expect(page.locator("#unsent")).to_be_empty()
     expect(page.locator("#sheet .saved")).to_have_count(3)
     assert ledger.results(TODAY, 2) == typed
 
@@ -89,21 +83,25 @@ def test_what_one_person_typed_is_not_sent_by_another(page: Page, ledger: Ledger
     warned: list[str] = []
     page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
     sign_in(page)
-    page.goto(SHEET)
+    open_sheet(page)
     leave_for(ledger, timedelta(minutes=31))
     type_in(page, "cane", "1845")
     expect(lock(page)).to_be_visible()
     other = page.context.new_page()
     sign_in(other, "tomas")
     page.keyboard.press("Escape")
-    box(page, "cane").press("Enter")
+    page.get_by_role("button", name="Save the sheet").click()
     expect(lock(page)).to_contain_text("1 result is not saved yet")
     lock(page).get_by_role("link", name="Sign in afresh").click()
     page.wait_for_url("**/sign-in")
     assert warned == ["beforeunload"]
-    other.goto(SHEET)
+    expect(page.locator("#unsent-notice")).to_contain_text("Ines Okello has 1 result")
+    open_sheet(other)
+    expect(other.locator("#unsent-notice")).to_contain_text("Ines Okello has 1 result")
     expect(box(other, "cane")).to_have_value("")
-    assert ledger.results(TODAY, 2) == {}
+    type_in(other, "lime", "1.5")
+    expect(saved(other, "lime")).to_be_attached()
+    assert ledger.results(TODAY, 2) == {"lime": "1.5"}
 
 
 def test_somebody_deactivated_is_refused_and_the_text_stays(page: Page, ledger: Ledger):
@@ -115,7 +113,7 @@ def test_somebody_deactivated_is_refused_and_the_text_stays(page: Page, ledger: 
         people.deactivate(connection, ines, by=ines, at=NOW)
 
     sign_in(page)
-    page.goto(SHEET)
+    open_sheet(page)
     change(ledger, deactivate)
     type_in(page, "cane", "1845")
     unlock(page)

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.exports.csv import COLUMNS, inert, period_csv
+from app.exports.csv import COLUMNS, how_often, inert, period_csv
+from app.plant.measures import MEASURES
 
 from .conftest import LAST_DAY
 
@@ -97,3 +98,33 @@ def test_a_formula_is_that_of_the_conventions_in_force_and_they_are_in_the_file(
     assert "change of recoverable pol" in totals["pol_in_sugar"]["formula"]
     chosen = {row["name"]: row["value"] for row in rows if row["record"] == "convention"}
     assert chosen["sugar_accounted"] == "made and estimated"
+
+
+def test_a_sample_says_which_test_of_it_an_entry_is_and_when_it_was_taken(rows):
+    entries = [row for row in rows if row["record"] == "entry"]
+    ph = [r for r in entries if (r["name"], r["day"]) == ("clear_juice_ph", str(LAST_DAY))]
+    of_second = {(r["sample"], r["test"]): r for r in ph if r["shift"] == "2"}
+    assert len(of_second) == 9
+    out = of_second["5", "2"]
+    assert (out["state"], out["typed"], out["value"]) == ("left out", "8.02", "")
+    assert out["sampled_at"] == of_second["5", "1"]["sampled_at"] == "2026-10-27T14:00:00+00:00"
+    assert {r["sampled_at"] for r in entries if r["name"] == "cane"} == {""}
+
+
+def test_the_plan_in_force_is_in_the_file(rows):
+    plan = {row["name"]: row for row in rows if row["record"] == "plan"}
+    assert plan["mixed_juice"]["formula"] == "each shift"
+    assert plan["final_molasses_brix"]["formula"] == "once a day"
+    assert {row["state"] for row in plan.values()} == {"due", "not always"}
+
+
+@pytest.mark.parametrize(
+    ("chosen", "words"),
+    [
+        ({"every": 1, "rule": "mean"}, "each hour, mean of the samples"),
+        ({"every": 2, "rule": "last"}, "each 2 hours, the last sample"),
+        ({"grain": "week"}, "composite of the week"),
+    ],
+)
+def test_how_often_a_measure_is_taken_is_said_in_words(chosen, words):
+    assert how_often(replace(MEASURES["clear_juice_ph"], **chosen)) == words

@@ -47,7 +47,7 @@ class Visitor:
         """Leave one box of the sheet, with script on."""
         form = {f"result:{measure}": typed, f"based_on:{measure}": str(based_on)}
         form |= {f"{name}:{measure}": text for name, text in reason.items()}
-        return self.post(f"{SHEET}/cells/{measure}", form, **{"HX-Request": "true"})
+        return self.post(f"{SHEET}/cells", form, **{"X-Fragment": "sheet"})
 
     def save_sheet(self, typed: dict[str, str], **others: str):
         """Send the sheet as one form, without script."""

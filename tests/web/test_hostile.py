@@ -54,7 +54,7 @@ WORDS = {  # fields whose words are kept
 SHARP = ("script", "event handler", "SQL", "line breaks", "NUL", "bidi", "lone surrogate", "long")
 LAST = ("/account", "/sign-out")
 CELL = Form(
-    "post", f"{SHEET}/cells/cane",
+    "post", f"{SHEET}/cells",
     dict.fromkeys(
         ("result:cane", "based_on:cane", "reason:cane", "observed_by", "late_reason"), ""
     ),

@@ -73,7 +73,7 @@ def correct_cane(mira):
     new = float(found.group(1).replace(",", ".")) + 10
     form = {"result:cane": f"{new:.1f}", "based_on:cane": found.group(2),
             "reason:cane": "other", "words:cane": "a ticket was found"}  # fmt: skip
-    assert mira.post(CELL, form).status_code == 303
+    assert mira.post(CELL.removesuffix("/cells/cane"), form).status_code == 303
     return found.group(1), f"{new:.1f}"
 
 

@@ -153,7 +153,7 @@ def test_only_forms_are_taken(visit, address, sent):
     ],
 )
 def test_a_form_that_nobody_typed_is_refused(ann, bench, body, status):
-    for address in (SHEET, f"{SHEET}/cells/cane", "/sign-out"):
+    for address in (SHEET, f"{SHEET}/cells", "/sign-out"):
         assert ann.client.post(address, content=body, headers=FORM).status_code == status
     assert bench.trail("cane") == []
 
@@ -167,7 +167,7 @@ def test_a_name_that_nobody_has_signs_nobody_in(visit, name):
 def test_a_form_may_say_how_its_letters_are_written(ann):
     kind = {"Content-Type": "Application/X-WWW-Form-Urlencoded; charset=UTF-8"}
     sent = f"token={ann.token}&result%3Acane=12+50"
-    answer = ann.client.post(f"{SHEET}/cells/cane", content=sent, headers=FORM | kind)
+    answer = ann.client.post(f"{SHEET}/cells", content=sent, headers=FORM | kind)
     assert answer.status_code == 422
     assert "12 50" in answer.text
 

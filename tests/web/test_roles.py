@@ -22,14 +22,15 @@ USERS = {"chemist": "ann", "chief chemist": "chief"} | {role: role for role in R
 IN_ADDRESS = {
     "day": "2026-06-03", "number": "1", "measure": "cane", "username": "bob", "pair": "1",
     "week": "2026-W23", "month": "2026-06", "season": "2026", "station": "milling",
-    "name": "pol_extraction",
+    "name": "pol_extraction", "kind": "targets", "key": "mixed_juice_brix", "test": "1",
 }  # fmt: skip
 
 # the boxes say what they are based on, which is as good as a key of the form; an archive is told
 # each time it is handed out; the others write nothing that could be there twice
 WITHOUT_KEY = {
     "/shifts/{day}/{number}",
-    "/shifts/{day}/{number}/cells/{measure}",
+    "/shifts/{day}/{number}/cells",
+    "/shifts/{day}/{number}/paste",
     "/sign-in",
     "/sign-out",
     "/unlock",

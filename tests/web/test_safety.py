@@ -45,7 +45,7 @@ def test_pages_hold_no_script_or_style_that_the_policy_refuses(ann, visit):
 @pytest.mark.parametrize("origin", ["https://evil.test", "null", "http://testserver:81"])
 def test_a_change_sent_by_another_site_is_refused(ann, bench, origin):
     answer = ann.client.post(
-        f"{SHEET}/cells/cane", data={"token": ann.token, "result:cane": "1800"},
+        f"{SHEET}/cells", data={"token": ann.token, "result:cane": "1800"},
         headers={"Origin": origin},
     )  # fmt: skip
     assert answer.status_code == 403
@@ -60,7 +60,7 @@ def test_a_change_from_another_site_is_refused_where_the_browser_says_so(ann, be
 @pytest.mark.parametrize("token", ["", "guess"])
 def test_a_change_without_the_token_of_the_sign_in_is_refused(ann, bench, token):
     form = {"token": token, "result:cane": "1800"}
-    answer = ann.client.post(f"{SHEET}/cells/cane", data=form, headers=OURS)
+    answer = ann.client.post(f"{SHEET}/cells", data=form, headers=OURS)
     assert answer.status_code == 403
     assert "Load it again" in answer.text
     assert bench.trail("cane") == []
@@ -72,7 +72,7 @@ def test_one_person_s_token_is_not_another_s(ann, visit):
     assert bob.save("cane", "1800").status_code == 403
 
 
-def test_htmx_hears_in_a_few_words_that_one_is_signed_out(visit):
+def test_a_script_hears_in_a_few_words_that_one_is_signed_out(visit):
     answer = visit().save("cane", "1800")
     assert answer.status_code == 401
     assert answer.text.startswith("You are signed out")

@@ -64,7 +64,8 @@ def test_a_shift_that_has_not_begun_is_refused_plainly(ann):
 def test_a_cell_is_saved_as_it_is_left(ann, bench):
     answer = ann.save("mixed_juice_brix", " 14,50 ")
     assert answer.status_code == 200
-    assert answer.text.lstrip().startswith('<td id="cell-mixed_juice_brix"')
+    assert '<td id="cell-mixed_juice_brix"' in answer.text
+    assert "<html" not in answer.text
     assert [entry.typed.strip() for entry in bench.trail("mixed_juice_brix")] == ["14,50"]
     assert "1</strong> of" in answer.text  # how far the sheet is filled
     assert "Mixed juice, brix saved" in answer.text
@@ -74,7 +75,7 @@ def test_a_cell_is_saved_as_it_is_left(ann, bench):
 def test_purity_appears_as_soon_as_brix_and_pol_are_there(ann):
     assert 'id="mixed_juice_purity"' in ann.save("mixed_juice_brix", "14.50").text
     answer = ann.save("mixed_juice_pol", "12.30")
-    assert re.search(r'<td id="cell-mixed_juice_purity"[^>]*hx-swap-oob="true"', answer.text)
+    assert '<td id="cell-mixed_juice_purity"' in answer.text
     assert "= 84.83" in answer.text
     page = ann.get(SHEET)
     assert "= 84.83" in page.text
@@ -245,15 +246,6 @@ def test_a_whole_sheet_leaves_alone_what_a_colleague_wrote_meanwhile(ann, bench)
     assert said(answer, "cane").startswith("Bob Stone wrote 1750 here")
     assert 'value="1800"' in box(answer, "cane")
     assert 'value="1.2"' in box(answer, "lime")
-
-
-def test_a_cell_address_answers_a_page_where_no_script_asks(ann, bench):
-    form = {"result:cane": "1800"}
-    assert ann.post(f"{SHEET}/cells/cane", form).headers["location"] == f"{SHEET}?saved"
-    refused = ann.post(f"{SHEET}/cells/lime", {"result:lime": "much"})
-    assert refused.status_code == 422
-    assert "<title>Error:" in refused.text
-    assert [entry.typed for entry in bench.trail("cane")] == ["1800"]
 
 
 def test_a_form_cannot_write_where_the_sheet_has_no_box(ann, bench):

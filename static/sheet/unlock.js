@@ -1,28 +1,24 @@
 // Unlocks in place: the same person types the password again, and what was not saved is sent again.
-"use strict";
+import { sendNow, unsent } from "./sender.js";
 
 const asking = document.getElementById("unlock");
-const unsaved = () => [...document.querySelectorAll("#sheet [data-to-send]")];
 
 /** Ask for the password over the page; what was typed stays where it is. */
 function ask() {
-  const count = unsaved().length;
+  const count = unsent();
   const results = count === 1 ? "1 result is" : `${count} results are`;
   document.getElementById("unlock-said").textContent =
     count ? `${results} not saved yet, and sent as soon as you are back.` : "Nothing you typed is lost.";
   if (!asking.open) asking.showModal();
 }
 
-document.addEventListener("htmx:responseError", (event) => {
-  // what was refused is marked by the sheet first, and counted here
-  if (event.detail.xhr.getResponseHeader("X-Sign-In") === "again") setTimeout(ask);
-});
+document.addEventListener("locked", ask);
 
 /** Send what was not saved, now that every form carries the token of the new sign-in. */
 function goOn(token) {
   for (const field of document.querySelectorAll("input[name=token]")) field.value = token;
   asking.close();
-  for (const box of unsaved()) htmx.trigger(box, "kept");
+  sendNow();
 }
 
 asking.addEventListener("submit", async (event) => {

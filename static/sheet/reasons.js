@@ -1,0 +1,77 @@
+// The panel of a box: why it was refused, or why what stands is corrected; it stands in a row of its
+// own below the box, so that it covers nothing and nothing cuts it.
+import { boxOf, say, stands } from "./boxes.js";
+
+export const panelOf = (box) => document.getElementById(`message-${box.id}`);
+
+export const boxOfPanel = (panel) => boxOf(panel.id.slice("message-".length));
+
+/** Put a panel into the row below its box. */
+export function placeMessage(box, panel) {
+  const tr = box.closest("tr");
+  let row = tr.nextElementSibling;
+  if (!row?.matches(".panels")) {
+    row = document.createElement("tr");
+    row.className = "panels";
+    row.insertCell().colSpan = tr.cells.length;
+    tr.after(row);
+  }
+  row.cells[0].append(document.adoptNode(panel));
+}
+
+/** Take the panel of a box away, and its row where that is empty then. */
+export function closeReason(box) {
+  const panel = panelOf(box);
+  if (!panel) return;
+  const row = panel.closest(".panels");
+  panel.remove();
+  if (row && !row.querySelector(".message")) row.remove();
+  box.removeAttribute("aria-invalid");
+  box.removeAttribute("aria-describedby");
+}
+
+function question(box) {
+  const [theirs, mine] = [stands(box).trim(), box.value.trim()];
+  if (!theirs && !mine) return "Why is it taken out?";
+  if (!theirs) return `Why is ${mine} entered now?`;
+  return mine ? `Correct ${theirs} to ${mine}: why?` : `Take ${theirs} out: why?`;
+}
+
+/** Ask for the reason of what was typed over a result. */
+export function openReason(box) {
+  closeReason(box);
+  const panel = document.getElementById("why").content.firstElementChild.cloneNode(true);
+  panel.id = `message-${box.id}`;
+  const said = panel.querySelector("p");
+  [said.id, said.textContent] = [`${box.id}-said`, question(box)];
+  const [list, words] = [panel.querySelector("select"), panel.querySelector("input")];
+  [list.name, list.id] = [`reason:${box.id}`, `reason-${box.id}`];
+  panel.querySelector("label").htmlFor = list.id;
+  words.name = `words:${box.id}`;
+  const [record, keep] = panel.querySelectorAll("button");
+  record.textContent = box.value.trim() ? (stands(box).trim() ? "Correct" : "Enter it") : "Take it out";
+  keep.textContent = `Keep ${stands(box).trim() || "it empty"}`;
+  box.setAttribute("aria-describedby", said.id);
+  placeMessage(box, panel);
+}
+
+/** A digit or a letter chooses a reason of the list; true where one was meant. */
+export function chooseByKey(list, key) {
+  const options = [...list.options];
+  const at = /^[1-9]$/.test(key)
+    ? Number(key) - 1
+    : options.findIndex((option) => option.value.startsWith(key.toLowerCase()));
+  if (key.length !== 1 || key === " " || !options[at]) return false;
+  list.selectedIndex = at;
+  return true;
+}
+
+/** The reason that a panel gives; null, with the keyboard where it lacks, while it gives none. */
+export function reasonIn(panel) {
+  const [list, field] = [panel.querySelector("select"), panel.querySelector("input")];
+  const [reason, words] = [list.value, field.value.trim()];
+  if ((reason && reason !== "other") || words) return { reason, words };
+  say(reason ? "Say the other reason in words." : "Choose a reason: its digit or first letter does it.");
+  (reason ? field : list).focus();
+  return null;
+}
