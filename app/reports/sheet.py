@@ -4,7 +4,6 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from decimal import Decimal
 from functools import cached_property
 
 from app.plant.calendar import Clock
@@ -102,31 +101,66 @@ def measures_of_shift(
 
 def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     """Return the sheet of a shift on which `measures` are taken."""
-    cells = {cell.key: cell for measure in measures for cell in _cells(measure, filling)}
+    taken = list(measures)
+    samples = {measure.name: _samples(measure, filling) for measure in taken}
+    values = {
+        measure.name: result(measure.rule, samples[measure.name])
+        for measure in taken
+        if samples[measure.name]
+    } | dict(filling.follows)
+    cells = {cell.key: cell for measure in taken for cell in _cells(measure, filling, values)}
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
-    several = {cell.measure.name: cell.measure for cell in cells.values() if cell.measure.every}
-    made = {name: _made(measure, cells.values(), filling) for name, measure in several.items()}
+    made = {
+        m.name: Made(m, _printed(m, values), len(samples[m.name]), len(_due(m, filling)))
+        for m in taken
+        if m.every
+    }
     return Sheet(cells, due, made)
 
 
-def _cells(measure: Measure, filling: Filling) -> list[Cell]:
+def _due(measure: Measure, filling: Filling) -> list[datetime]:
+    return times(*filling.bounds, measure.every)
+
+
+def _samples(measure: Measure, filling: Filling) -> list[float]:
+    """Return the numbers of the samples of a shift, each the mean of its tests that count."""
+    numbers = range(1, len(_due(measure, filling)) + 1)
+    found = (_counted(Place(measure.name, n), filling) for n in numbers)
+    return [math.fsum(tests) / len(tests) for tests in found if tests]
+
+
+def _counted(place: Place, filling: Filling) -> list[float]:
+    tests = _tests(place, filling.results)
+    return [float(test.value) for test in tests if test.value is not None]
+
+
+def _printed(measure: Measure, values: Mapping[str, float]) -> str:
+    return printed(values[measure.name], measure.decimals) if measure.name in values else ""
+
+
+def _cells(measure: Measure, filling: Filling, values: Mapping[str, float]) -> list[Cell]:
     """Return the boxes of a measure: one, or one for each sample of the shift."""
-    due = times(*filling.bounds, measure.every)
     return [
-        _cell(measure, Place(measure.name, n), at, filling) for n, at in enumerate(due, start=1)
+        _cell(measure, Place(measure.name, n), at, filling, values)
+        for n, at in enumerate(_due(measure, filling), start=1)
     ]
 
 
-def _cell(measure: Measure, place: Place, due_at: datetime, filling: Filling) -> Cell:
+def _cell(
+    measure: Measure,
+    place: Place,
+    due_at: datetime,
+    filling: Filling,
+    values: Mapping[str, float],
+) -> Cell:
     key, tests = place.key, _tests(place, filling.results)
     found = next((test for test in tests if _stands(test)), filling.results.get(key))
-    counted = [test.value for test in tests if test.value is not None]
+    counted = _counted(place, filling)
     standing = found is not None and found.state != VOID
     single = len(tests) < 2
-    derived = "" if standing or key in filling.attempts else _derived(measure, filling)
+    derived = "" if standing or key in filling.attempts else _derived(measure, filling, values)
     if not single:
-        mean = math.fsum(map(float, counted)) / len(counted) if counted else None
-        derived = "" if mean is None else printed(mean, measure.decimals)
+        derived = printed(math.fsum(counted) / len(counted), measure.decimals) if counted else ""
     return Cell(
         measure,
         place,
@@ -153,21 +187,6 @@ def _stands(found: Result) -> bool:
     return found.state not in (VOID, LEFT_OUT)
 
 
-def _made(measure: Measure, cells: Iterable[Cell], filling: Filling) -> Made:
-    own = [cell for cell in cells if cell.measure.name == measure.name]
-    values = [value for cell in own if (value := _of_sample(cell, filling)) is not None]
-    text = printed(result(measure.rule, values), measure.decimals) if values else ""
-    return Made(measure, text, len(values), len(own))
-
-
-def _of_sample(cell: Cell, filling: Filling) -> float | None:
-    """Return the number of one sample: the mean of its tests that count."""
-    values = [
-        float(test.value) for test in _tests(cell.place, filling.results) if test.value is not None
-    ]
-    return math.fsum(values) / len(values) if values else None
-
-
 def _outside(measure: Measure, found: Result | None, filling: Filling) -> str:
     if found is not None and found.state != VOID:
         return "" if found.value is None else measure.side(found.value)
@@ -182,7 +201,7 @@ def _written(found: Result | None, clock: Clock) -> str:
     return f"{found.recorded_name}, {moment(found.recorded_at, clock)}"
 
 
-def _derived(measure: Measure, filling: Filling) -> str:
+def _derived(measure: Measure, filling: Filling, values: Mapping[str, float]) -> str:
     """Return what follows from readings, or the purity that brix and pol give, as printed."""
     if measure.every:
         return ""
@@ -190,16 +209,8 @@ def _derived(measure: Measure, filling: Filling) -> str:
         return printed(filling.follows[measure.name], measure.decimals)
     if measure.prop != "purity":
         return ""
-    brix, pol = (_value(f"{measure.stream}_{prop}", filling) for prop in ("brix", "pol"))
+    brix, pol = (values.get(f"{measure.stream}_{prop}") for prop in ("brix", "pol"))
     return printed(100 * pol / brix, measure.decimals) if brix and pol is not None else ""
-
-
-def _value(name: str, filling: Filling) -> Decimal | None:
-    found = filling.results.get(name)
-    if found is not None and found.state != VOID:
-        return found.value
-    follows = filling.follows.get(name)
-    return None if follows is None else Decimal(str(follows))
 
 
 def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:

@@ -72,6 +72,14 @@ export function following(box, step) {
   return all[all.indexOf(box) + step] ?? null;
 }
 
+/** The next box that is due and empty, from the sheet's start again after its end; null for none. */
+export function nextDue(box) {
+  const all = boxes();
+  const after = all.indexOf(box) + 1;
+  return [...all.slice(after), ...all.slice(0, after - 1)]
+    .find((other) => !other.value.trim() && !other.closest("td").matches(".optional")) ?? null;
+}
+
 /** Whether a table is laid out as one column of boxes, as on a telephone. */
 const flows = (table) => getComputedStyle(table).display === "block";
 

@@ -1,7 +1,7 @@
 // The keys of the sheet: a box is ready when the keyboard comes to it, then typed in, or edited.
 import { differs, isBox, say, stands } from "./boxes.js";
 import { showHistory, showKeys, showNote, showStates } from "./dialogs.js";
-import { boxes, following, horizontal, onward, pageAway, placeOf, rowEnd, vertical } from "./grid.js";
+import { boxes, following, horizontal, nextDue, onward, pageAway, placeOf, rowEnd, vertical } from "./grid.js";
 import { boxOfPanel, chooseByKey, panelOf, reasonIn } from "./reasons.js";
 import { heldOf, putBack, send } from "./sender.js";
 import { stepBack, stepForward } from "./undo.js";
@@ -66,6 +66,7 @@ function inBox(event) {
   if (key === "Tab") return tab(box, shiftKey ? -1 : 1);
   if (key === "Enter") return done(enter(box, shiftKey ? -1 : 1));
   if (key === "Escape") return done(restore(box));
+  if (key === "+") return done(toNextDue(box));
   if (key === "F2") return done(edit(box));
   if (key === "F4") return done(showHistory(box));
   if (key === "F8") return done(showStates(box, (short) => put(box, short)));
@@ -86,6 +87,13 @@ function tab(box, step) {
   if (!target) return false; // Tab leaves the sheet at its ends
   leave(box, target);
   return true;
+}
+
+function toNextDue(box) {
+  const target = nextDue(box);
+  runBegan = null;
+  leave(box, target);
+  if (!target) say("Every due box says something.");
 }
 
 function restore(box) {

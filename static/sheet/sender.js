@@ -11,6 +11,7 @@ const form = document.getElementById("sheet");
 const shift = form.getAttribute("action").split("?")[0];
 const LONGEST = 60; // seconds between two tries
 const PATIENCE = 20_000; // milliseconds until an answer is given up
+const TOGETHER = 100; // changes of one request: a form has so many fields at the most
 
 const waiting = [];
 let flying = [];
@@ -121,7 +122,7 @@ function bodyOf(changes) {
 
 async function flush() {
   if (flying.length || timer) return tell();
-  flying = firstOfEach(waiting);
+  flying = firstOfEach(waiting).slice(0, TOGETHER);
   if (!flying.length) return tell();
   for (const change of flying) {
     waiting.splice(waiting.indexOf(change), 1);

@@ -15,6 +15,7 @@ Communications of the ACM 23 (1980) 396-410. Thinking (M, 1.35 s) is the same in
 """
 
 import random
+import shutil
 import tempfile
 import time
 from collections.abc import Iterator
@@ -44,6 +45,7 @@ WHO_AND_WHEN = ("io", "14:20")  # what a spreadsheet is told once a shift, and t
 LAYOUT = """() => [...document.querySelectorAll('#sheet table.sheet tbody tr:not(.group, .panels)')]
     .map((row) => [...row.cells].slice(1)
         .map((td) => td.querySelector("input[name^='result:']")?.id ?? ''))"""
+WAYS = {"Tab to every box": "Tab", "+ to the next box that is due": "NumpadAdd"}
 SETTLED = "() => !document.querySelector('#sheet [data-state=sending]')"
 
 Layout = list[list[str]]
@@ -92,7 +94,8 @@ def type_all(page: Page, wanted: dict[str, str], onward: str) -> Count:
     """Type what is wanted, going from box to box with one key."""
     page.goto(SHEET)
     page.wait_for_load_state()
-    page.keyboard.press("Control+Home")
+    if onward == "Tab":
+        page.keyboard.press("Control+Home")
     left, keys, begun = dict(wanted), 0, time.perf_counter()
     for _ in range(600):
         text = left.pop(focused(page), "")
@@ -211,42 +214,53 @@ def row(name: str, count: Count) -> None:
     print(f"{name:52}{count.keys:6}{seconds}{count.waited * 1000:9.0f} ms")
 
 
-def compare(page: Page, engine, title: str, wanted: dict[str, str]) -> None:
+def what_is_due(engine, every: int) -> dict[str, str]:
+    """Return the results of a shift, some of them by the hour where `every` is 1."""
+    wanted = due_each_shift(results(engine, YESTERDAY, 2))
+    wanted = {k: t for k, t in wanted.items() if place_of(k).measure not in BY_THE_HOUR}
+    for name, (hours, text) in BY_THE_HOUR.items():
+        count = 8 // hours if every else 1
+        wanted |= {f"{name}-{n}" if n > 1 else name: text for n in range(1, count + 1)}
+    return wanted
+
+
+def compare(playwright, database: Path, title: str, every: int) -> None:
     """Print what typing the same results takes in each."""
-    page.goto(SHEET)
-    layout = page.evaluate(LAYOUT)
-    print(f"\n{title}: {len(wanted)} results, {sum(map(len, wanted.values()))} signs")
-    print(f"{'':52}{'keys':>6}{'at 0.20':>10}{'at 0.28':>10}{'waited':>12}")
-    ours = type_all(page, wanted, "Tab")
-    row("the sheet", ours)
-    row("a spreadsheet of the same layout", in_a_spreadsheet(layout, wanted))
-    row("a spreadsheet prepared for these results alone", prepared(wanted))
-    print(f"each key was handled in {1000 * ours.handled:.1f} ms, with the driver's own time")
-    assert wanted.items() <= results(engine, TODAY, 2).items()
+    for words, onward in WAYS.items():
+        copy = Path(shutil.copy(database, database.with_name(f"{every}-{onward}.db")))
+        url = f"sqlite:///{copy}"
+        engine = open_database(url)
+        take(engine, {name: hours * every for name, (hours, _) in BY_THE_HOUR.items()})
+        wanted = what_is_due(engine, every)
+        with served(Settings(database_url=url, demo=True, clock=NOW)) as address:
+            browser = playwright.chromium.launch(executable_path=find_browser(), args=[*QUIET])
+            page = browser.new_page(base_url=address, viewport={"width": 1440, "height": 900})
+            sign_in(page)
+            page.goto(SHEET)
+            if onward == "Tab":
+                print(f"\n{title}: {len(wanted)} results, {sum(map(len, wanted.values()))} signs")
+                print(f"{'':52}{'keys':>6}{'at 0.20':>10}{'at 0.28':>10}{'waited':>12}")
+                row(
+                    "a spreadsheet of the same layout",
+                    in_a_spreadsheet(page.evaluate(LAYOUT), wanted),
+                )
+                row("a spreadsheet prepared for these results alone", prepared(wanted))
+            ours = type_all(page, wanted, onward)
+            row(f"the sheet, {words}", ours)
+            print(f"{'':6}each key handled in {1000 * ours.handled:.1f} ms, with the driver's time")
+            assert wanted.items() <= results(engine, TODAY, 2).items()
+            if onward != "Tab" and not every:
+                notice(page, wanted, results(engine, TODAY, 1))
+            browser.close()
+        engine.dispose()
 
 
 def main() -> None:
     """Print both tables."""
     with tempfile.TemporaryDirectory() as scratch, sync_playwright() as playwright:
+        database = demo_database(Path(scratch))
         for title, every in (("Each result once a shift", 0), ("Samples by the hour", 1)):
-            folder = Path(tempfile.mkdtemp(dir=scratch))
-            url = f"sqlite:///{demo_database(folder)}"
-            engine = open_database(url)
-            take(engine, {name: hours * every for name, (hours, _) in BY_THE_HOUR.items()})
-            wanted = due_each_shift(results(engine, YESTERDAY, 2))
-            wanted = {k: t for k, t in wanted.items() if place_of(k).measure not in BY_THE_HOUR}
-            for name, (hours, text) in BY_THE_HOUR.items():
-                count = 8 // hours if every else 1
-                wanted |= {f"{name}-{n}" if n > 1 else name: text for n in range(1, count + 1)}
-            with served(Settings(database_url=url, demo=True, clock=NOW)) as address:
-                browser = playwright.chromium.launch(executable_path=find_browser(), args=[*QUIET])
-                page = browser.new_page(base_url=address, viewport={"width": 1440, "height": 900})
-                sign_in(page)
-                compare(page, engine, title, wanted)
-                if not every:
-                    notice(page, wanted, results(engine, TODAY, 1))
-                browser.close()
-            engine.dispose()
+            compare(playwright, database, title, every)
 
 
 def notice(page: Page, typed: dict[str, str], last: dict[str, str]) -> None:

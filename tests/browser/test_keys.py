@@ -67,6 +67,20 @@ def test_tab_goes_right_and_leaves_the_sheet_at_its_ends(sheet: Page):
     assert press(sheet, "Shift+Tab") == last
 
 
+def test_plus_saves_and_goes_to_the_next_box_that_is_due_and_empty(sheet: Page):
+    """C-01, C-14: the optional purity and pH are passed over, and what is filled."""
+    box(sheet, "syrup_ph").fill("6.4")
+    box(sheet, "clear_juice_brix").focus()
+    sheet.keyboard.type("14.1")
+    assert press(sheet, "NumpadAdd") == "clear_juice_pol"
+    expect(saved(sheet, "clear_juice_brix")).to_be_attached()
+    sheet.keyboard.type("11.9")
+    after = press(sheet, "NumpadAdd")
+    assert not box(sheet, after).evaluate("box => box.closest('td').matches('.optional')")
+    expect(saved(sheet, "clear_juice_pol")).to_be_attached()
+    expect(box(sheet, "clear_juice_pol")).to_have_value("11.9")
+
+
 def test_arrows_move_while_nothing_is_edited_and_stay_at_the_edge(sheet: Page):
     """C-02"""
     box(sheet, "clear_juice_brix").focus()
