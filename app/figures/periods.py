@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,6 +64,22 @@ class Result:
             chosen = {name: column[index : index + 1] for name, column in self.conventions.items()}
             self._alone[index] = Lookup(known, chosen, sheets.asked)
         return self._alone[index]
+
+    def part(self, index: int) -> "Result":
+        """Return the result of one of its periods alone."""
+        one = slice(index, index + 1)
+
+        def cut(columns: Mapping[str, NDArray[Any]]) -> dict[str, NDArray[Any]]:
+            return {name: column[one] for name, column in columns.items()}
+
+        return Result(
+            cut(self.values),
+            cut(self.ways),
+            cut(self.coverage),
+            cut(self.conventions),
+            self.periods[one],
+            self.books,
+        )
 
     def way(self, name: str, index: int = 0) -> Way:
         """Return the way that gave `name`, in most of the rows; else the first that is allowed."""

@@ -43,16 +43,14 @@ def stand_once_a_day(taken: Sequence[Mapping[str, Measure]]) -> dict[str, NDArra
     A composite that stands on each sheet of its day is not among them: what lacks beside it, such
     as a weight, is missed on each.
     """
-    plans = {id(measures): measures for measures in taken}
     which = np.array([id(measures) for measures in taken])
-    once = {
-        key: {name for name, m in plan.items() if m.grain == DAY and not _on_each(name, plan)}
-        for key, plan in plans.items()
-    }
-    return {
-        name: np.isin(which, [key for key, names in once.items() if name in names])
-        for name in set().union(*once.values())
-    }
+    found: dict[str, NDArray[np.bool_]] = {}
+    for key, plan in {id(measures): measures for measures in taken}.items():
+        rows = which == key
+        for name, measure in plan.items():
+            if measure.grain == DAY and not _on_each(name, plan):
+                found[name] = found[name] | rows if name in found else rows
+    return found
 
 
 def _on_each(name: str, plan: Mapping[str, Measure]) -> bool:

@@ -167,6 +167,13 @@ class SeasonBooks:
         asked = {name for way in ways for name in (*way.when, *way.inputs)}
         return [convention for convention in self.in_force(day) if convention.name in asked]
 
+    def work_out(self, periods: Iterable[Period]) -> None:
+        """Work out the figures of several periods at once, which costs little more than one."""
+        new = [period for period in dict.fromkeys(periods) if period not in self._results]
+        if new:
+            result = self.books.over(new)
+            self._results |= {period: result.part(n) for n, period in enumerate(new)}
+
     def over(self, period: Period) -> Result:
         """Return all figures of one period, worked out once."""
         if period not in self._results:

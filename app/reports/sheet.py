@@ -8,7 +8,7 @@ from functools import cached_property
 
 from app.plant.calendar import Clock
 from app.plant.measures import DAY, SHIFT, Measure
-from app.plant.samples import Place, result, times
+from app.plant.samples import Place, place_of, result, times
 from app.plant.streams import STATIONS
 from app.plant.typed import LEFT_OUT, NUMBER, VOID
 from app.reports.cells import Attempt, Cell, Made, Result
@@ -88,6 +88,16 @@ class Filling:
     saved: frozenset[str] = frozenset()
     before: Mapping[str, str] = field(default_factory=dict)
 
+    @cached_property
+    def tests(self) -> Mapping[tuple[str, int], list[Result]]:
+        """The tests of each sample in their order, those left out and emptied among them."""
+        found: dict[tuple[str, int], list[Result]] = {}
+        for place, test in sorted(
+            ((place_of(key), test) for key, test in self.results.items()), key=lambda each: each[0]
+        ):
+            found.setdefault((place.measure, place.sample), []).append(test)
+        return found
+
 
 def measures_of_shift(
     measures: Iterable[Measure], clock: Clock, day: date, number: int
@@ -130,7 +140,7 @@ def _samples(measure: Measure, filling: Filling) -> list[float]:
 
 
 def _counted(place: Place, filling: Filling) -> list[float]:
-    tests = _tests(place, filling.results)
+    tests = filling.tests.get((place.measure, place.sample), [])
     return [float(test.value) for test in tests if test.value is not None]
 
 
@@ -153,7 +163,7 @@ def _cell(
     filling: Filling,
     values: Mapping[str, float],
 ) -> Cell:
-    key, tests = place.key, _tests(place, filling.results)
+    key, tests = place.key, filling.tests.get((place.measure, place.sample), [])
     found = next((test for test in tests if _stands(test)), filling.results.get(key))
     counted = _counted(place, filling)
     standing = found is not None and found.state != VOID
@@ -175,12 +185,6 @@ def _cell(
         saved=key in filling.saved,
         before=filling.before.get(key, ""),
     )
-
-
-def _tests(place: Place, results: Mapping[str, Result]) -> list[Result]:
-    """Return the tests of one sample in their order, those left out and emptied among them."""
-    keys = (place._replace(determination=n).key for n in range(1, 10))
-    return [results[key] for key in keys if key in results]
 
 
 def _stands(found: Result) -> bool:

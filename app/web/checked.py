@@ -6,11 +6,12 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks, Question, checks_of
+from app.figures.sheets import Period
 from app.ledger import book
 from app.ledger.entries import Entry
 from app.ledger.notes import Note, notes_of
 from app.plant.samples import Place
-from app.reports.checks import LOOKS_BACK, figures_asked
+from app.reports.checks import LOOKS_BACK, figures_asked, periods_of
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.web.open_shift import OpenShift
@@ -67,6 +68,8 @@ def checks_of_day(
 ) -> DayChecks:
     """Return what the sheets of some shifts of a day are asked."""
     questions, notes = [], []
+    shifts = list(shifts)
+    books.work_out(period for shift in shifts for period in _periods(books, shift))
     for shift in shifts:
         standing = book.sheet(connection, shift.season, shift.day, shift.number)
         follows = books.results_of_readings(shift.day, shift.number)
@@ -77,6 +80,11 @@ def checks_of_day(
         notes += [(shift, note) for note in found.notes]
     questions.sort(key=lambda asked: asked[1].raised.rank)
     return DayChecks(tuple(questions), tuple(notes))
+
+
+def _periods(books: SeasonBooks, shift: OpenShift) -> Iterable[Period]:
+    place = shift.day, shift.number
+    return periods_of(books, place, shift.mill.shifts_a_day).values()
 
 
 def notes_about(

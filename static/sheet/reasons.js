@@ -2,6 +2,8 @@
 // own below the box, so that it covers nothing and nothing cuts it.
 import { boxOf, say, stands } from "./boxes.js";
 
+const QUICK = 700; // milliseconds between two keys of somebody who types on
+
 export const panelOf = (box) => document.getElementById(`message-${box.id}`);
 
 export const boxOfPanel = (panel) => boxOf(panel.id.slice("message-".length));
@@ -55,9 +57,22 @@ export function openReason(box) {
   placeMessage(box, panel);
 }
 
-/** A digit or a letter chooses a reason of the list; true where one was meant. */
+/**
+ * A digit or a letter chooses a reason of the list; true where one was meant. Digits in
+ * quick succession, or a decimal sign, are a result that somebody types on without looking: they
+ * choose none.
+ */
 export function chooseByKey(list, key) {
   const options = [...list.options];
+  const [before, now] = [Number(list.dataset.digitAt ?? -QUICK), performance.now()];
+  if (/^[\d.,]$/.test(key)) {
+    list.dataset.digitAt = now;
+    if (now - before < QUICK || !/\d/.test(key)) {
+      list.selectedIndex = -1;
+      say("A reason is asked here first: one digit or letter chooses it, then Enter.");
+      return true;
+    }
+  }
   const at = /^[1-9]$/.test(key)
     ? Number(key) - 1
     : options.findIndex((option) => option.value.startsWith(key.toLowerCase()));

@@ -113,6 +113,22 @@ def test_a_reason_is_chosen_by_its_letter_or_said_in_words(page: Page):
     expect(page.locator("main")).to_contain_text("bench book p. 7")
 
 
+def test_digits_typed_on_without_looking_choose_no_reason(page: Page, ledger: Ledger):
+    before = ledger.results(TODAY, 1)["bagasse_pol"]
+    sign_in(page)
+    page.goto(f"/shifts/{TODAY}/1")
+    box(page, "bagasse_pol").focus()
+    page.keyboard.type("1.93")
+    page.keyboard.press("Enter")
+    reason = page.locator('[name="reason:bagasse_pol"]')
+    expect(reason).to_be_focused()
+    page.keyboard.type("47.2")
+    page.keyboard.press("Enter")
+    expect(reason).to_be_focused()
+    expect(page.locator("#said")).to_contain_text("Choose a reason")
+    assert ledger.results(TODAY, 1)["bagasse_pol"] == before
+
+
 def test_esc_puts_back_what_stands(page: Page, ledger: Ledger):
     before = ledger.results(TODAY, 1)["mixed_juice_ph"]
     sign_in(page)

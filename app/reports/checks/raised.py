@@ -52,6 +52,16 @@ def figures_asked(day: date, number: int, shifts_a_day: int) -> frozenset[str]:
     return frozenset().union(*(_FIGURES[g] for g in grains_of(day, number, shifts_a_day)))
 
 
+def periods_of(books: SeasonBooks, shift: tuple[date, int], shifts_a_day: int) -> dict[str, Period]:
+    """Return the shift, day and week that the sheet of a shift ends; none without a sheet."""
+    day, number = shift
+    period = books.shift(day, number)
+    if period is None:
+        return {}
+    periods = {SHIFT: period, DAY: books.day(day), WEEK: books.week_to(day)}
+    return {grain: periods[grain] for grain in grains_of(day, number, shifts_a_day)}
+
+
 @dataclass(frozen=True)
 class Concerned:
     """A cell that a check is about: its key, what it is, and what stands there."""
@@ -105,10 +115,9 @@ def raised_on(
         return ()
     books.need(figures_asked(day, number, shifts_a_day))
     filled = Filled(sheet, standing, books, period.first)
-    periods = {SHIFT: period, DAY: books.day(day), WEEK: books.week_to(day)}
     found = [*_of_results(filled), *_of_repeats(filled)]
-    for grain in grains_of(day, number, shifts_a_day):
-        found += _of_figures(filled, grain, periods[grain])
+    for grain, ended in periods_of(books, shift, shifts_a_day).items():
+        found += _of_figures(filled, grain, ended)
     asked = (raised for raised in found if not books.plan.is_off(raised.check.name, day))
     return tuple(sorted(asked, key=lambda raised: raised.rank))
 
