@@ -40,7 +40,7 @@ function tellOwn(all) {
   const button = document.createElement("button");
   [button.className, button.textContent] = ["quiet", "Throw them away"];
   button.addEventListener("click", () => {
-    for (const { key } of kept) forget(shift, key);
+    for (const one of kept) forget(shift, one);
     show();
   });
   p.append(button);
@@ -68,9 +68,7 @@ document.querySelector("form.who")?.addEventListener("submit", (event) => {
 
 leaving?.addEventListener("close", () => {
   if (leaving.returnValue === "throw") {
-    for (const { shift, key, username: whose } of everything()) {
-      if (whose === username) forget(shift, key);
-    }
+    for (const one of everything()) if (one.username === username) forget(one.shift, one);
   }
   if (["throw", "keep"].includes(leaving.returnValue)) document.querySelector("form.who").requestSubmit();
 });

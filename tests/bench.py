@@ -31,7 +31,7 @@ class Bench:
         cell |= {"at": NOON} | otherwise
         told = (
             "measure", "typed", "based_on", "reason", "late_reason", "observed_by", "sample",
-            "determination", "carried", "left_out",
+            "determination", "carried", "left_out", "left_out",
         )  # fmt: skip
         typed = book.Typed(**{name: cell.pop(name) for name in told if name in cell})
         with writing(self.engine) as connection:

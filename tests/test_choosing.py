@@ -8,13 +8,13 @@ from app.database import writing
 from app.ledger.choosing import (
     LIMITS,
     conventions_change,
-    desk_of,
     part_change,
     rules_of,
     sampling_change,
     target_change,
     widest,
 )
+from app.ledger.desk import desk_of
 from app.ledger.plan import Chosen, choices_of, choose, history, plan_of
 from app.ledger.uncertainty import WrongFields
 from app.plant.measures import MEASURES

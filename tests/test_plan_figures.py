@@ -8,6 +8,7 @@ from app.ledger.plan import Change
 from app.plant.grains import DAY, SHIFT
 from app.plant.measures import MEASURES
 from app.plant.plan import DUE, NOT_ALWAYS, NOT_TAKEN, Part, as_declared
+from app.plant.vessels import VESSELS
 from app.reports.gaps import gaps, never_entered
 from tests.bench import NOON
 from tests.small_season import JUNE, books, chosen, load, over, results
@@ -139,6 +140,21 @@ def test_a_stream_that_is_switched_off_is_missed_before_its_day_and_not_after(be
     }
 
 
+def test_a_tank_that_is_switched_off_holds_nothing_from_its_day_on(bench):
+    held = {"volume": 200, "temperature": 60, "brix": 80, "purity": 50}
+    switched_off(bench, "a_molasses_tanks", SECOND)
+    rows = [(day, n, "cane", 1000) for day in (FIRST, SECOND) for n in (1, 2, 3)]
+    for day in (FIRST, SECOND):
+        rows += [(day, 3, f"{vessel}_{prop}", value) for vessel in VESSELS
+                 for prop, value in held.items() if vessel != "a_molasses_tanks"]  # fmt: skip
+    load(bench, rows)
+    season = books(bench)
+    first, second = (season.over(season.day(day)) for day in (FIRST, SECOND))
+    assert first.missing("pol_in_stock").keys() >= {"a_molasses_tanks_volume"}
+    assert second.missing("pol_in_stock") == {}
+    assert float(second.values["pol_in_stock"][0]) > 100
+
+
 def test_a_station_that_is_switched_off_is_not_asked_for_from_its_day_on(bench):
     switched_off(bench, "clarification", SECOND)
     load(bench, results([FIRST, SECOND], leaving_out={"limed_juice_ph"}))
@@ -190,3 +206,20 @@ def test_narrower_limits_take_no_result_of_readings_from_the_days_before_them(be
     assert season.results_of_readings(FIRST, 1) == {"bagasse_moisture": 50.0}
     assert season.results_of_readings(SECOND, 1) == {}
     assert "cannot be" in season.readings_without_result(SECOND, 1)["bagasse_moisture"]
+
+
+def test_counting_molasses_at_another_brix_from_a_day_on_makes_none_and_loses_none(bench):
+    """100 t weighed at 85 °Bx each day, and the same contents of the tanks at each day's end."""
+    held = {"volume": 200, "temperature": 60, "brix": 80, "purity": 50}
+    rows = [(day, n, "cane", 1000) for day in (FIRST, SECOND) for n in (1, 2, 3)]
+    for day in (FIRST, SECOND):
+        rows += [(day, 3, f"{vessel}_{prop}", value) for vessel in VESSELS
+                 for prop, value in held.items()]  # fmt: skip
+        rows += [(day, 3, "final_molasses", 100), (day, 3, "final_molasses_brix", 85)]
+        rows += [(day, 3, "final_molasses_pol", 30)]
+    conventions = {"sugar_accounted": "made and estimated"}
+    chosen(bench, Change(FIRST, "the test", conventions=conventions), NOON)
+    chosen(bench, Change(SECOND, "the test", conventions={"standard_molasses_brix": "86"}), NOON)
+    load(bench, rows)
+    made = over(books(bench), ["molasses_made_and_estimated"], SECOND, SECOND)
+    assert made["molasses_made_and_estimated"] == pytest.approx(100 * 85 / 86, abs=1e-9)

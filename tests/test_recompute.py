@@ -3,6 +3,7 @@
 import random
 import subprocess
 import sys
+import zipfile
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from itertools import product
@@ -64,6 +65,16 @@ def test_the_demonstration_recomputes_in_every_printed_digit(demonstration, tmp_
     assert ran.stdout.count("equal\n") == len(TOTALS)
     assert "0 different" in ran.stdout
     assert all(ours and ours == printed for ours, printed in compared(files).values())
+
+
+def test_it_recomputes_the_folder_that_it_lies_in_where_none_is_named(demonstration, tmp_path):
+    """A-46: as the other program does, from wherever it is started."""
+    with zipfile.ZipFile(demonstration) as archive:
+        archive.extractall(tmp_path)
+    command = [sys.executable, "-I", "-S", str(tmp_path / "recompute.py")]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False, cwd="/")
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert "0 different" in ran.stdout
 
 
 def test_the_demonstration_has_gaps_corrections_and_readings(demonstration):

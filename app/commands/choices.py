@@ -93,7 +93,7 @@ def _choose(chosen: argparse.Namespace, add: Callable[..., Any], **values: objec
     """Say something that decides figures: it reaches into no approved day."""
     from app.database import reading
     from app.ledger import mills
-    from app.ledger.choosing import desk_of
+    from app.ledger.desk import desk_of
 
     with reading(the_ledger()) as connection:
         desk = desk_of(connection, mills.the_mill(connection), now())

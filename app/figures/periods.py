@@ -30,6 +30,7 @@ from app.figures.evaluate import (
     worked_out_by_way,
 )
 from app.figures.missing import Missing
+from app.figures.openings import openings
 from app.figures.propagation import Errors, Moved
 from app.figures.readings import measures_of, with_results
 from app.figures.sheets import Period, Sheets
@@ -184,23 +185,19 @@ class Books:
         """Return all figures of each period."""
         last = np.array([max(p.last - 1, 0) for p in periods], dtype=int)
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
-        openings = {
-            OPENING + name: self._openings(name, periods)
-            for name in OPENINGS
-            if name in self.levels
-        }
+        opened_with = {OPENING + name: c for name, c in self._openings(periods).items()}
         alone = np.array([p.last - p.first == 1 for p in periods])
         shares = self._coverage(periods)
         if alone.all():
-            values, ways = self._of_sheets(last, openings)
+            values, ways = self._of_sheets(last, opened_with)
         else:
-            known = self._sums_that_count(periods, shares, conventions) | openings
+            known = self._sums_that_count(periods, shares, conventions) | opened_with
             known |= {name: self.rows[name][last] for name in self.levels}
             values, ways = self._from_sums(known, conventions, len(periods))
-            self._put_single_sheets(values, ways, last, openings, alone)
+            self._put_single_sheets(values, ways, last, opened_with, alone)
         analysed = dict(zip(self.adds, shares, strict=True)) | standing_for_all(values)
         coverage = followed(analysed, ways)
-        return Result(values | openings, ways, coverage, conventions, periods, self)
+        return Result(values | opened_with, ways, coverage, conventions, periods, self)
 
     def _from_sums(
         self, known: Mapping[str, Values], conventions: Conventions, periods: int
@@ -280,11 +277,16 @@ class Books:
             if name in FIGURES and name not in SUMMED and FIGURES[name].unit == "t"
         }
 
-    def _openings(self, name: str, periods: Sequence[Period]) -> Values:
-        given = self.sheets.given.get(OPENING + name)
+    def _openings(self, periods: Sequence[Period]) -> dict[str, Values]:
+        names = tuple(name for name in OPENINGS if name in self.levels)
+        known = self.sheets.known(self.entered)
+        found = openings(names, periods, self.rows, known, self.sheets.conventions)
         start = 0.0 if self.sheets.starts_empty else np.nan
-        before = np.append(start if given is None else given[0], self.rows[name])
-        return before[[p.first for p in periods]]
+        at_start = [p.first == 0 for p in periods]
+        for name, column in found.items():
+            given = self.sheets.given.get(OPENING + name)
+            column[at_start] = start if given is None else given[0]
+        return found
 
 
 def _first_allowed(name: str, conventions: Conventions, row: int) -> Way:

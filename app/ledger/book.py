@@ -77,6 +77,7 @@ class Rules:
     signed: bool = False
     late: bool = False
     instrument: str = "none"
+    whole: bool = True
 
 
 class Conflict(Exception):
@@ -102,14 +103,16 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
 ) -> dict[str, Exception]:
     """Write the cells of a shift and return what is wrong, by the keys of their places.
 
-    `whole` writes all of them or none; else each stands for itself. A cell that still says what its
-    writer was shown is left alone. Raises Refused for a day outside the season, ValueError for a
-    shift the mill does not have, Closed where the writer may not write in it any more.
+    `whole` writes all of them or none, and leaves alone what still says what its writer was shown;
+    else each stands for itself, and was sent because somebody typed there. Raises Refused for a day
+    outside the season, ValueError for a shift the mill does not have, Closed where the writer may
+    not write in it any more.
     """
     if day not in season:
         raise Refused(f"{day} is not a day of the season {season.name}")
     entries = entries_of_shift(connection, season, day, number)
     rules = _rules(connection, season, day, number, by=by, at=at, instrument=instrument)
+    rules = replace(rules, whole=whole)
     changes, failures = _changes(cells, {entry.id: entry for entry in entries}, rules)
     if changes and not (whole and failures):
         shift_id = open_shift(connection, season, day, number, by=by, at=at)
@@ -130,6 +133,20 @@ def _rules(
     at: datetime,
     instrument: str,
 ) -> Rules:
+    signed_already = refuse_closed(connection, season, day, number, by, "corrects it")
+    mill = mill_of(connection, season)
+    bounds = mill.clock.shift_bounds(day, number)
+    measures = plan_of(connection, mill).every(day)
+    return Rules(measures, bounds, signed_already, at > bounds[1] + LATE_AFTER, instrument)
+
+
+def refuse_closed(
+    connection: Connection, season: Season, day: date, number: int, by: Person, does: str
+) -> bool:
+    """Tell whether a shift is signed; Closed where `by` may not write in it any more.
+
+    `does` is what somebody who still may does, for the message.
+    """
     places = signed(connection, season, day, day)
     of_day, of_shift = (places.get((day, n), Signed()).signature for n in (None, number))
     if of_day:
@@ -137,13 +154,10 @@ def _rules(
     if of_shift and by.role not in MAY_CORRECT_SIGNED:
         who = " or the ".join(MAY_CORRECT_SIGNED)
         raise Closed(
-            f"This shift is signed by {of_shift.recorded_name}: the {who} corrects it, "
+            f"This shift is signed by {of_shift.recorded_name}: the {who} {does}, "
             "or opens it again"
         )
-    mill = mill_of(connection, season)
-    bounds = mill.clock.shift_bounds(day, number)
-    measures = plan_of(connection, mill).every(day)
-    return Rules(measures, bounds, of_shift is not None, at > bounds[1] + LATE_AFTER, instrument)
+    return of_shift is not None
 
 
 def _changes(
@@ -167,11 +181,10 @@ def _change(
     cell: Typed, shown: Entry | None, standing: Entry | None, rules: Rules
 ) -> Change | None:
     text = cell.typed.strip()
-    if text in (_text(shown), _text(standing)) and not _turned(cell, standing):
+    untouched = rules.whole and text == _text(shown)
+    if (untouched or text == _text(standing)) and not _turned(cell, standing):
         return None
-    change = understand(cell.measure, cell.typed, measures=rules.measures)
-    if cell.left_out:
-        change = replace(change, state=LEFT_OUT, value=None)
+    change = _understood(cell, standing, rules)
     if standing and standing.id != cell.based_on:
         raise Conflict(standing)
     reason = readable_reason(cell.reason)
@@ -194,6 +207,14 @@ def _change(
         observed_at=_observed(cell, rules),
         carried=_carried(cell, rules),
     )
+
+
+def _understood(cell: Typed, standing: Entry | None, rules: Rules) -> Change:
+    """Return what a cell says; what is left out as it stands is not judged by limits set since."""
+    if cell.left_out and standing and cell.typed.strip() == _text(standing):
+        return Change(cell.measure, cell.typed, LEFT_OUT, None)
+    change = understand(cell.measure, cell.typed, measures=rules.measures)
+    return replace(change, state=LEFT_OUT, value=None) if cell.left_out else change
 
 
 def _turned(cell: Typed, standing: Entry | None) -> bool:

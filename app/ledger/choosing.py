@@ -2,24 +2,19 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
 
-from sqlalchemy import Connection, func, select
-
-from app.ledger import tables
 from app.ledger.cells import Refused, readable_reason, understand
-from app.ledger.mills import Mill, seasons
-from app.ledger.plan import Change, Choices, choices_of, stamp_of
-from app.ledger.signed import APPROVED
+from app.ledger.desk import Desk
+from app.ledger.plan import Change
 from app.ledger.uncertainty import A_NUMBER, NO_DAY, WrongFields
 from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.measures import MEASURES, PROPERTIES, Measure
 from app.plant.plan import DUE, NOT_ALWAYS, NOT_TAKEN, Part, Plan, Sampling
 from app.plant.samples import EVERY, LAST, MEAN, SUM
 
-LONGEST_AHEAD = timedelta(days=365)
 TAKEN = (DUE, NOT_ALWAYS, NOT_TAKEN)
 LIMITS = ("usual_low", "usual_high", "hard_low", "hard_high")
 
@@ -33,66 +28,32 @@ OFTEN = {
 _FINEST = {SHIFT: 0, DAY: 1, WEEK: 2}
 
 
-@dataclass(frozen=True)
-class Desk:
-    """What somebody who chooses has before them: all that was chosen, today, and what is approved.
-
-    `begins` is the first day that anything may be chosen for, which is of the first season.
-    `stamp` differs once anything else was chosen, or the last approved day is another.
-    """
-
-    choices: Choices
-    today: date
-    begins: date
-    approved: date | None
-    stamp: str
-
-    @property
-    def mill(self) -> Mill:
-        """The mill."""
-        return self.choices.mill
-
-    @property
-    def first(self) -> date:
-        """The first day from which anything new may hold."""
-        return self.approved + timedelta(days=1) if self.approved else self.begins
-
-    def approved_by(self, day: date) -> str:
-        """Say why nothing new may hold from `day` on, where it is approved; else nothing."""
-        if self.approved is None or day > self.approved:
-            return ""
-        return (
-            f"{self.approved} is approved, and what was approved does not change: "
-            f"choose {self.first} or later, or have the days opened again"
+def would_hide(desk: Desk, change: Change) -> str:
+    """Say which results would have no box any more, or one of another time, if any would."""
+    before, after = desk.choices.plan, desk.choices.with_change(change).plan
+    hidden = {
+        name: last
+        for name, last in desk.entered.items()
+        if last >= change.since
+        and any(
+            _box(before, name, day) not in (None, _box(after, name, day))
+            for day in (change.since, last)
         )
-
-    @property
-    def last(self) -> date:
-        """The last such day."""
-        return self.today + LONGEST_AHEAD
-
-
-def desk_of(connection: Connection, mill: Mill, at: datetime) -> Desk:
-    """Return what is before somebody who chooses for `mill` at that time."""
-    approved = _last_approved(connection, mill)
-    stamp = f"{stamp_of(connection, mill)}-{approved or ''}"
-    today = mill.clock.shift_at(at)[0]
-    begins = min([today, *(season.first_day for season in seasons(connection, mill))])
-    return Desk(choices_of(connection, mill), today, begins, approved, stamp)
-
-
-def _last_approved(connection: Connection, mill: Mill) -> date | None:
-    """Return the last day of the mill that is approved and was not opened again."""
-    s = tables.signature.c
-    last = (
-        select(func.max(s.id))
-        .join(tables.season, tables.season.c.id == s.season_id)
-        .where(tables.season.c.mill_id == mill.id, s.number.is_(None))
-        .group_by(s.season_id, s.day)
+    }
+    if not hidden:
+        return ""
+    last = max(hidden.values())
+    name = next(name for name, day in hidden.items() if day == last)
+    others = f" and {len(hidden) - 1} more" if len(hidden) > 1 else ""
+    return (
+        f"Results of {MEASURES[name].title}{others} stand up to {last} and would lose their boxes: "
+        f"choose {last + timedelta(days=1)} or later"
     )
-    query = select(func.max(s.day)).where(s.id.in_(last), s.meaning == APPROVED)
-    found: date | None = connection.scalar(query)
-    return found
+
+
+def _box(plan: Plan, name: str, day: date) -> tuple[str, int] | None:
+    measure = plan.on(day).get(name)
+    return (measure.grain, measure.every) if measure else None
 
 
 def rules_of(measure: Measure) -> tuple[str, ...]:
@@ -133,7 +94,7 @@ def sampling_change(desk: Desk, measure: Measure, typed: Mapping[str, str]) -> C
         raise WrongFields({"since": "All of this holds on that day already: nothing is changed"})
     if problem := _wrong_grain(desk, own, change):
         raise WrongFields({"often": problem})
-    return change
+    return _seen(desk, change)
 
 
 def _limits(measure: Measure, typed: Mapping[str, str], wrong: dict[str, str]) -> list[float]:
@@ -242,7 +203,7 @@ def part_change(desk: Desk, part: str, typed: Mapping[str, str]) -> Change:
     change = Change(since, reason, part=Part(part, typed["in_use"] == "yes", since))
     if problem := too_often(desk.choices.with_change(change).plan, since):
         raise WrongFields({"in_use": problem})
-    return change
+    return _seen(desk, change)
 
 
 def conventions_change(
@@ -263,7 +224,14 @@ def conventions_change(
         found["since"] = "All of this holds on that day already: nothing is changed"
     if found:
         raise WrongFields(found)
-    return Change(since, reason, conventions=other)
+    return _seen(desk, Change(since, reason, conventions=other))
+
+
+def _seen(desk: Desk, change: Change) -> Change:
+    """Return a change that hides no result; WrongFields for one that would."""
+    if problem := would_hide(desk, change):
+        raise WrongFields({"since": problem})
+    return change
 
 
 def target_change(

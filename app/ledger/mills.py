@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Select, select
 
 from app.ledger import chain, tables
+from app.ledger.chain import About
 from app.ledger.people import Person
 from app.plant.calendar import Clock
 from app.plant.streams import Equipment
@@ -137,8 +138,8 @@ def add_convention(  # noqa: PLR0913  each part of a dated choice is named
     at: datetime,
 ) -> None:
     """Add a convention that holds from `since`; the last one added for a day holds."""
-    values = {"name": name, "value": value, "since": since, "source": source}
-    chain.add(connection, tables.convention, values | _who(mill, by, at), by=by, at=at)
+    values = {"name": name, "value": value, "since": since, "source": source, **_who(mill, by, at)}
+    chain.add(connection, tables.convention, values, by=by, at=at, about=About(day=since))
 
 
 def convention_rows(connection: Connection, mill: Mill) -> list[ConventionRow]:
@@ -172,8 +173,8 @@ def add_target(
     at: datetime,
 ) -> None:
     """Add a target of a figure that holds from `since`; the last one added for a day holds."""
-    values = {"figure": figure, "value": value, "since": since}
-    chain.add(connection, tables.target, values | _who(mill, by, at), by=by, at=at)
+    values = {"figure": figure, "value": value, "since": since, **_who(mill, by, at)}
+    chain.add(connection, tables.target, values, by=by, at=at, about=About(day=since))
 
 
 def targets(connection: Connection, mill: Mill, day: date) -> dict[str, float]:

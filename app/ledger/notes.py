@@ -12,12 +12,11 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from app.ledger import chain, tables
-from app.ledger.book import MAY_CORRECT_SIGNED, Closed, open_shift
+from app.ledger.book import open_shift, refuse_closed
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
 from app.ledger.mills import Season
 from app.ledger.people import Person
-from app.ledger.signed import Signed, signed
 from app.plant.samples import Place
 
 _n, _shift, _standing = tables.note.c, tables.shift.c, tables.standing.c
@@ -93,7 +92,7 @@ def add_notes(
     words = {about: readable_reason(text) for about, text in said.items()}
     if not all(words.values()):
         raise Refused("Say it in words")
-    _refuse_closed(connection, season, day, number, by)
+    refuse_closed(connection, season, day, number, by, "notes something on it")
     if not words:
         return
     shift_id = open_shift(connection, season, day, number, by=by, at=at)
@@ -113,20 +112,6 @@ def _row(shift_id: int, about: Asks, words: str, by: Person, at: datetime) -> di
         "recorded_name": by.printed_name,
         "recorded_at": at,
     }
-
-
-def _refuse_closed(
-    connection: Connection, season: Season, day: date, number: int, by: Person
-) -> None:
-    places = signed(connection, season, day, day)
-    of_day, of_shift = (places.get((day, n), Signed()).signature for n in (None, number))
-    if of_day:
-        raise Closed(f"This day is approved by {of_day.recorded_name}: it is to be opened again")
-    if of_shift and by.role not in MAY_CORRECT_SIGNED:
-        raise Closed(
-            f"This shift is signed by {of_shift.recorded_name}: the "
-            f"{' or the '.join(MAY_CORRECT_SIGNED)} notes something on it, or opens it again"
-        )
 
 
 def standing_entries(

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Table, func, select
 
 from app.ledger import chain, mills, tables
+from app.ledger.chain import About
 from app.ledger.mills import (
     OF_EQUIPMENT,
     ConventionRow,
@@ -163,11 +164,14 @@ def choose(connection: Connection, mill: Mill, change: Change, *, by: Person, at
     since, reason = change.since, change.reason
     who: dict[str, Any] = {"mill_id": mill.id, "since": since, "reason": reason}
     who |= {"recorded_by": by.id, "recorded_at": at}
+    about = About(day=since)
     if change.sampling:
-        chain.add(connection, tables.sampling, _values(change.sampling) | who, by=by, at=at)
+        chain.add(
+            connection, tables.sampling, _values(change.sampling) | who, by=by, at=at, about=about
+        )
     if change.part:
         part = {"name": change.part.name, "in_use": change.part.in_use}
-        chain.add(connection, tables.part, part | who, by=by, at=at)
+        chain.add(connection, tables.part, part | who, by=by, at=at, about=about)
     for name, value in change.conventions.items():
         said = {"name": name, "value": value, "source": reason}
         mills.add_convention(connection, mill, **said, since=since, by=by, at=at)

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
+from itertools import pairwise
 
 from sqlalchemy import Connection
 
@@ -30,6 +31,24 @@ class Determination:
     def stands(self) -> Entry:
         """What stands of it."""
         return self.entries[-1]
+
+    @property
+    def tested(self) -> Entry:
+        """The entry by which its number came: leaving it out or taking it in is no test."""
+        found = self.entries[0]
+        for before, entry in pairwise(self.entries):
+            if entry.typed != before.typed or LEFT_OUT not in (before.state, entry.state):
+                found = entry
+        return found
+
+    @property
+    def turned(self) -> Entry | None:
+        """The entry that left it out, or took it in again; None where none ever did."""
+        found = None
+        for before, entry in pairwise(self.entries):
+            if (entry.state == LEFT_OUT) != (before.state == LEFT_OUT):
+                found = entry
+        return found
 
     @property
     def number(self) -> int:
@@ -96,8 +115,10 @@ class Sample:
 
     def correct(self, number: int, typed: str, based_on: int | None, reason: str) -> None:
         """Correct what was typed of a test; an empty text takes it out."""
-        self._test(number)
-        self._write(number, typed, reason, based_on)
+        test = self._test(number)
+        if typed.strip() == test.stands.typed.strip():
+            raise Refused("This is what stands already")
+        self._write(number, typed, reason, based_on, left_out=test.left_out and bool(typed.strip()))
 
     def leave_out(self, number: int, based_on: int | None, reason: str) -> None:
         """Let a test count no more; Refused for one that does not, or alone does."""
@@ -129,14 +150,15 @@ class Sample:
         based_on: int | None = None,
         left_out: bool | None = None,
     ) -> None:
-        stands = next((test.stands for test in self.tests if test.number == number), None)
+        test = next((test for test in self.tests if test.number == number), None)
+        stands = test.stands if test else None
         cell = Typed(
             self.place.measure,
             typed,
             based_on,
             reason,
             late_reason=reason,
-            observed_by=stands.observed_by if stands else None,
+            observed_by=self._tester(test, typed) if test else None,
             sample=self.place.sample,
             determination=number,
             carried=stands is not None and stands.carried and typed == stands.typed,
@@ -153,3 +175,9 @@ class Sample:
         )
         if failures:
             raise failures[cell.key]
+
+    def _tester(self, test: Determination, typed: str) -> str | None:
+        """Return who did a test, where somebody else writes of it and leaves its number."""
+        tested = test.tested
+        others = typed == tested.typed and tested.recorded_by != self.by.id
+        return tested.observed_by or (tested.recorded_name if others else None)

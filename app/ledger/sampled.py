@@ -12,7 +12,7 @@ from sqlalchemy import ColumnElement, Connection, Select, func, select
 from app.ledger import tables
 from app.ledger.mills import Season
 from app.plant.measures import Measure
-from app.plant.samples import LAST, result, result_of_sum
+from app.plant.samples import LAST, SUM, result, result_of_sum
 
 _shift, _standing = tables.shift.c, tables.standing.c
 
@@ -25,12 +25,15 @@ def add_samples(
     rows: Mapping[int | None, int],
     measures: Mapping[str, NDArray[np.float64]],
     taken: Sequence[Mapping[str, Measure]],
+    hours: Sequence[float],
 ) -> None:
     """Let `measures`, which have the first samples, hold what all samples of each shift make.
 
-    `rows` has the row of each shift, and `taken` the measures as the mill takes them on that row.
+    `rows` has the row of each shift, `taken` the measures as the mill takes them on that row, and
+    `hours` how long the shift lasts. A sum of which a sample lacks is no number.
     """
     apart = []
+    counts: dict[tuple[int, str], int] = {}
     for shift_id, measure, total, count, tests in _sums(connection, within):
         if measure not in measures:
             continue
@@ -42,11 +45,33 @@ def add_samples(
         first = float(measures[measure][row])
         if not math.isnan(first):
             total, count = total + first, count + 1
+        counts[row, measure] = count
         measures[measure][row] = result_of_sum(rule, total, count)
     for (shift_id, measure), samples in _one_by_one(connection, apart).items():
         means = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())]
         row = rows[shift_id]
+        counts[row, measure] = len(means)
         measures[measure][row] = result(taken[row][measure].rule, means)
+    _withhold_part_sums(measures, taken, hours, counts)
+
+
+def _withhold_part_sums(
+    measures: Mapping[str, NDArray[np.float64]],
+    taken: Sequence[Mapping[str, Measure]],
+    hours: Sequence[float],
+    counts: Mapping[tuple[int, str], int],
+) -> None:
+    """Take out each sum of which a sample lacks: what was not weighed is not nothing."""
+    summed = {key: _summed(plan) for key, plan in {id(plan): plan for plan in taken}.items()}
+    for row, plan in enumerate(taken):
+        for name in summed[id(plan)]:
+            due = math.ceil(hours[row] / plan[name].every)
+            if counts.get((row, name), 1) < due:
+                measures[name][row] = math.nan
+
+
+def _summed(plan: Mapping[str, Measure]) -> tuple[str, ...]:
+    return tuple(name for name, m in plan.items() if m.every and m.rule == SUM)
 
 
 def _sums(

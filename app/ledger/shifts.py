@@ -85,7 +85,8 @@ def shift_table(
     for shift_id, measure, value in _numbers(connection, within):
         if measure in measures:
             measures[measure][rows[shift_id]] = value
-    add_samples(connection, within, rows, measures, [plan.every(shift.day) for shift in shifts])
+    taken = [plan.every(shift.day) for shift in shifts]
+    add_samples(connection, within, rows, measures, taken, [shift.hours for shift in shifts])
     states = {
         (rows[shift_id], measure): state
         for shift_id, measure, state in _named_states(connection, within)

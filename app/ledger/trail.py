@@ -106,9 +106,14 @@ def _last_review() -> ColumnElement[str | None]:
     """Return who last looked through the event's day at least as far as the event."""
     return (
         select(func.max(_r.recorded_name))
-        .where(_r.season_id == _e.season_id, _r.day == _e.day, _r.upto >= _e.number)
+        .where(_of_season(_r.season_id), _r.day == _e.day, _r.upto >= _e.number)
         .scalar_subquery()
     )
+
+
+def _of_season(season_id: int | ColumnElement[int]) -> ColumnElement[bool]:
+    """Tell which events are of a season; what is the mill's, such as a choice, is of every one."""
+    return (_e.season_id == season_id) | _e.season_id.is_(None)
 
 
 def review(
@@ -125,7 +130,7 @@ def review(
 
     Raises Refused for an event that the day does not have.
     """
-    found = select(_e.number).where(_e.number == upto, _e.day == day, _e.season_id == season.id)
+    found = select(_e.number).where(_e.number == upto, _e.day == day, _of_season(season.id))
     if connection.scalar(found) is None:
         raise Refused(f"Event {upto} is not one of this day")
     values = {

@@ -126,6 +126,12 @@ class Plan:
         """Tell whether a station, stream, vessel or check is switched off on `day`."""
         return part in self._chosen(day).off
 
+    @property
+    def vessels_ever_off(self) -> tuple[str, ...]:
+        """The vessels that are switched off on some day."""
+        off = {part.name for part in self._parts if not part.in_use}
+        return tuple(vessel for vessel in VESSELS if vessel in off)
+
     def equipment(self, day: date) -> Equipment | None:
         """Return what the mill has on `day`."""
         return self._chosen(day).equipment

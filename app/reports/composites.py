@@ -17,7 +17,7 @@ def composites(
     taken: Sequence[Mapping[str, Measure]],
     day: NDArray[np.int64],
     week: NDArray[np.int64],
-) -> Mapping[str, Values]:
+) -> dict[str, Values]:
     """Return what was entered, each composite standing for every sheet that it was sampled over.
 
     `taken` has the measures as the mill takes them on each row, `day` and `week` number the days

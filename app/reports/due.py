@@ -30,11 +30,6 @@ class Due:
         return self.of - len(self.missing)
 
     @property
-    def first(self) -> Cell | None:
-        """The box to begin with: what is missing and was or will be due first."""
-        return self.missing[0] if self.missing else None
-
-    @property
     def late(self) -> tuple[Cell, ...]:
         """What is missing and was due over an hour ago."""
         return tuple(cell for cell in self.missing if self.now > cell.due_at + LATE_AFTER)

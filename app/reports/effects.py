@@ -210,24 +210,30 @@ class Boxes:
 
 @dataclass(frozen=True)
 class SheetChange:
-    """The first sheet that differs: its day and number, and what appears on it or goes."""
+    """A sheet on which boxes first appear or go: its day and number, and which they are."""
 
     day: date
     number: int
     boxes: tuple[Boxes, ...]
 
 
-def sheet_change(
+def sheet_changes(
     before: Plan, after: Plan, clock: Clock, first: tuple[date, int]
-) -> SheetChange | None:
-    """Return the first sheet from `first` on, within a week, on which a box appears or goes."""
+) -> tuple[SheetChange, ...]:
+    """Return the sheets of a week from `first` on, each with the boxes that differ there first.
+
+    A day's boxes stand on its last sheet, and a week's on Sunday's, so that no one sheet has all.
+    """
+    found, told = [], set[str]()
     for gone in range(WITHIN + 1):
         day = first[0] + timedelta(days=gone)
         for number in range(1 if gone else first[1], clock.shifts_a_day + 1):
-            boxes = tuple(_boxes(before, after, clock, day, number))
+            differ = _boxes(before, after, clock, day, number)
+            boxes = tuple(each for each in differ if each.measure.name not in told)
             if boxes:
-                return SheetChange(day, number, boxes)
-    return None
+                told |= {each.measure.name for each in boxes}
+                found.append(SheetChange(day, number, boxes))
+    return tuple(found)
 
 
 def _boxes(before: Plan, after: Plan, clock: Clock, day: date, number: int) -> Iterable[Boxes]:

@@ -132,7 +132,7 @@ def _by_time(station: str, every: int, cells: list[Cell]) -> Table:
         for name, measure in measures.items()
     )
     rows: dict[str, dict[str, Cell]] = {}
-    for cell in cells:
+    for cell in sorted(cells, key=lambda cell: cell.due_at):
         rows.setdefault(cell.at, {})[cell.measure.name] = cell
     laid = tuple(Row(at, tuple(row.get(name) for name in measures)) for at, row in rows.items())
     often = "each hour" if every == 1 else f"each {every} hours"

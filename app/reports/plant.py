@@ -149,10 +149,15 @@ def overview(plan: Plan, day: date, words: str = "", show: str = "") -> list[Sta
 
 
 def _asked(line: Line, words: str, show: str) -> bool:
-    if words.casefold() not in f"{line.measure.title} {line.measure.name}".casefold():
+    if _bare(words) not in _bare(f"{line.measure.title} {line.measure.name}"):
         return False
     wanted = {ON: not line.off, OFF: bool(line.off), CHOSEN: line.chosen}
     return wanted.get(show, True)
+
+
+def _bare(words: str) -> str:
+    """Return words as a search compares them, whatever their case and with or without commas."""
+    return " ".join(words.casefold().replace(",", " ").split())
 
 
 def _materials(plan: Plan, day: date, station: str, station_off: str) -> Iterable[Material]:

@@ -106,7 +106,7 @@ class SeasonBooks:
         last = self.days[-1] if self.days else date.max
         return Books(
             Sheets(
-                entered=composites(self.measures, taken, day, week),
+                entered=composites(self.measures, taken, day, week) | self._empty_vessels(),
                 conventions=self._conventions(),
                 day=day,
                 week=week,
@@ -118,6 +118,19 @@ class SeasonBooks:
             ),
             self._names or EVERYTHING,
         )
+
+    def _empty_vessels(self) -> dict[str, NDArray[np.float64]]:
+        """Return the volumes of vessels that are switched off at some time, then nothing."""
+        off = [
+            (vessel, np.array([self.plan.is_off(vessel, day) for day in self.days]))
+            for vessel in self.plan.vessels_ever_off
+        ]
+        volumes = ((f"{vessel}_volume", rows) for vessel, rows in off)
+        return {
+            name: np.where(rows & np.isnan(self.measures[name]), 0.0, self.measures[name])
+            for name, rows in volumes
+            if name in self.measures
+        }
 
     @cached_property
     def shifts_a_day(self) -> int:

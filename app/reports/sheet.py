@@ -3,12 +3,12 @@
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property
 
 from app.plant.calendar import Clock
 from app.plant.measures import DAY, SHIFT, Measure
-from app.plant.samples import Place, place_of, result, times
+from app.plant.samples import SUM, Place, place_of, result, times
 from app.plant.streams import STATIONS
 from app.plant.typed import LEFT_OUT, NUMBER, VOID
 from app.reports.cells import Attempt, Cell, Made, Result
@@ -116,7 +116,7 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     values = {
         measure.name: result(measure.rule, samples[measure.name])
         for measure in taken
-        if samples[measure.name]
+        if _is_whole(measure, samples[measure.name], filling)
     } | dict(filling.follows)
     cells = {cell.key: cell for measure in taken for cell in _cells(measure, filling, values)}
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
@@ -130,6 +130,11 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
 
 def _due(measure: Measure, filling: Filling) -> list[datetime]:
     return times(*filling.bounds, measure.every)
+
+
+def _is_whole(measure: Measure, samples: list[float], filling: Filling) -> bool:
+    """Tell whether samples make a result: a sum of which one lacks is none."""
+    return bool(samples) and (measure.rule != SUM or len(samples) == len(_due(measure, filling)))
 
 
 def _samples(measure: Measure, filling: Filling) -> list[float]:
@@ -156,6 +161,13 @@ def _cells(measure: Measure, filling: Filling, values: Mapping[str, float]) -> l
     ]
 
 
+def _clock_time(at: datetime, filling: Filling) -> str:
+    """Return the clock time of a sample; an hour that comes twice as clocks change has its zone."""
+    local, hour = filling.clock.local(at), timedelta(hours=1)
+    same = {f"{filling.clock.local(other):%H:%M}" for other in (at - hour, at + hour)}
+    return f"{local:%H:%M %Z}" if f"{local:%H:%M}" in same else f"{local:%H:%M}"
+
+
 def _cell(
     measure: Measure,
     place: Place,
@@ -175,9 +187,9 @@ def _cell(
         measure,
         place,
         due_at,
-        at=f"{filling.clock.local(due_at):%H:%M}" if measure.every else "",
+        at=_clock_time(due_at, filling) if measure.every else "",
         tests=(1, 1) if single else (len(counted), len(tests)),
-        result=found if single else tests[-1],
+        result=filling.results.get(key),
         outside=_outside(measure, found, filling),
         written=_written(found, filling.clock),
         derived=derived,

@@ -16,8 +16,9 @@ from app.ledger.signing import MAY_APPROVE, MAY_REOPEN
 from app.ledger.trail import Asked, told
 from app.plant.calendar import Clock
 from app.reports.dates import long_day
+from app.web.checked import books_to_check, checks_of_day
 from app.web.forms import WithProblems
-from app.web.open_shift import open_shift
+from app.web.open_shift import OpenShift, open_shift
 from app.web.requests import (
     Day,
     Form,
@@ -33,7 +34,7 @@ from app.web.requests import (
 )
 from app.web.seal import words_of
 from app.web.signing import blank_of, remarks_of, unconfirmed
-from app.web.trail import Line, line_of
+from app.web.told import Line, line_of
 
 router = APIRouter(prefix="/days/{day}")
 
@@ -55,13 +56,14 @@ class ShiftLine:
 
 @dataclass(frozen=True)
 class ApprovalPage(WithProblems):
-    """How a day and its shifts are signed, and what went wrong with a form."""
+    """How a day and its shifts are signed, what is `unanswered`; what went wrong with a form."""
 
     day: date
     clock: Clock
     signed: DaySigned
     words: str
     shifts: list[ShiftLine]
+    unanswered: int
     why_not: str
     later: list[Line]
     may_approve: bool
@@ -131,11 +133,12 @@ def _page(
 ) -> Response:
     mill, season = _held(connection, day)
     state = signed_day(connection, season, day, mill.shifts_a_day)
-    lines = []
+    lines, begun = [], []
     for number, shift in state.shifts.items():
         if mill.clock.shift_bounds(day, number)[0] > now:
             continue
         opened = open_shift(connection, day, number, now)
+        begun.append(opened)
         blank = blank_of(connection, opened)
         said_of = remarks_of(shift.signature, opened) if shift.signature else []
         words = words_of(shift, mill.clock, "entered")
@@ -146,6 +149,7 @@ def _page(
         state,
         words_of(state.day, mill.clock, "approved"),
         lines,
+        _unanswered(connection, begun),
         signing.why_not_approved(connection, season, day, state, by),
         [line_of(event, mill.clock) for event in told(connection, Asked(day, after_signing=True))],
         by.role in MAY_APPROVE,
@@ -153,3 +157,10 @@ def _page(
         **said,
     )
     return render(request, "signing/day.html", 422 if page.wrong else 200, page=page)
+
+
+def _unanswered(connection: Connection, begun: list[OpenShift]) -> int:
+    """Return how many checks of a day, by its shifts that have begun, are not answered."""
+    if not begun:
+        return 0
+    return checks_of_day(connection, begun, books_to_check(connection, begun[-1])).open

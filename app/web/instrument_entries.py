@@ -124,9 +124,12 @@ def _write(
 ) -> dict[str, int]:
     """Write the first entries of a shift and return the ids of all that was sent, by measure."""
     shift, name = open_shift(connection, day, number, now), instrument.person.printed_name
-    taken = {measure.name for measure in shift.measures}
-    if missing := cells.keys() - taken:
+    taken = {measure.name: measure for measure in shift.measures}
+    if missing := cells.keys() - taken.keys():
         raise Unfit(422, *(f"Shift {number} of {day} has no {each}" for each in sorted(missing)))
+    if several := sorted(name for name in cells if taken[name].every):
+        words = "is sampled several times a shift: an instrument writes results of whole shifts"
+        raise Unfit(422, *(f"{name} {words}" for name in several))
     before = _written(connection, shift, instrument.person)
     new = [
         Typed(measure, sent.typed)

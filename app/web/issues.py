@@ -18,12 +18,15 @@ from app.ledger.people import Person
 from app.ledger.shifts import entries_of
 from app.ledger.signed import DaySigned, signed_day
 from app.plant.calendar import Clock
+from app.reports.checks import FIGURES_ASKED
 from app.reports.dates import moment
 from app.reports.day import DayReport, day_report
 from app.reports.restated import Change, changes, frozen_figures
 from app.reports.version import figures_version, program_version
 from app.settings import shared
+from app.web.checked import DayChecks, checks_of_day
 from app.web.forms import WithProblems
+from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import (
     Day,
@@ -74,6 +77,7 @@ class Frozen:
     issue: Issue
     asked: Asked
     page: DayReport
+    checks: DayChecks
     seals: Sequence[str]
     changes: Sequence[Change]
     begins: str
@@ -153,6 +157,7 @@ def _hash_of_style(page: str) -> str:
 def _files(
     request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
 ) -> dict[str, bytes]:
+    asked.books.need(FIGURES_ASKED)
     page = _report(find, asked, day)
     signed = signed_day(find.connection, asked.season, day, asked.mill.shifts_a_day)
     clock = asked.mill.clock
@@ -161,6 +166,7 @@ def _files(
         made,
         asked,
         page,
+        _checks(find, asked, day),
         _seals(signed, clock),
         _changes(find, asked, page, before),
         _zoned(begins, clock),
@@ -202,6 +208,12 @@ def _seals(signed: DaySigned, clock: Clock) -> list[str]:
 
 def _report(find: Finder, asked: Asked, day: date) -> DayReport:
     return day_report(asked.books, day, mills.targets(find.connection, asked.mill, day))
+
+
+def _checks(find: Finder, asked: Asked, day: date) -> DayChecks:
+    numbers = range(1, asked.mill.shifts_a_day + 1)
+    shifts = [open_shift(find.connection, day, number, find.now) for number in numbers]
+    return checks_of_day(find.connection, shifts, asked.books)
 
 
 def _changes(

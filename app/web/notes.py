@@ -32,23 +32,23 @@ def note(
 ) -> Response:  # fmt: skip
     """Keep a note on a result, or the answer to a check."""
     name, words = form.get("check", ""), form.get("words", "")
-    page = shift_page(writing, shift, by, now)
+    page = shift_page(writing, shift, by, now) if name else None
     try:
-        about = _answered(page.checks, form) if name else _result(writing, shift, form)
+        about = _answered(page.checks, form) if page else _result(writing, shift, form)
         add_notes(
             writing, shift.season, shift.day, shift.number, said={about: words}, by=by, at=now
         )
     except Closed as closed:
         raise HTTPException(403, f"{closed}.") from None
     except Refused as refused:
-        if wants_fragment(request) or not name:
+        if wants_fragment(request) or page is None:
             raise HTTPException(422, f"{refused}.") from None
         asking = Asking(
             page.checks.questions, page.checks.notes, {name: words}, {name: str(refused)}
         )
         page = replace(page, checks=asking, note=f"The answer was not kept. {refused}.")
         return render(request, "shifts/sheet.html", 422, page=page)
-    where = _next(page.checks, name) if name else about.place.key
+    where = _next(page.checks, name) if page else about.place.key
     return done(once, f"{shift.address}#{where}")
 
 

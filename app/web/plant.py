@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from app.figures import CONVENTIONS
 from app.ledger import mills
-from app.ledger.choosing import Desk, desk_of
+from app.ledger.desk import Desk, desk_of
 from app.ledger.mills import OF_EQUIPMENT
 from app.ledger.people import Person
 from app.ledger.plan import Change, choose, history

@@ -8,12 +8,13 @@ from sqlalchemy import Connection
 
 from app.exports.books import books_of
 from app.figures.declare import Figure
-from app.ledger.choosing import Desk
+from app.ledger.desk import Desk
 from app.ledger.mills import OF_EQUIPMENT, season_of, seasons
 from app.ledger.plan import Change, Choices, Chosen, Standing, history, standing_of
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.plant.samples import Place
+from app.reports.dates import short_day
 from app.reports.effects import (
     Effects,
     SheetChange,
@@ -22,7 +23,7 @@ from app.reports.effects import (
     effects,
     lacking_without,
     last_over,
-    sheet_change,
+    sheet_changes,
     verdicts,
 )
 from app.reports.lines import title_of
@@ -66,7 +67,10 @@ def address_of(kind: str, name: str) -> str:
 
 @dataclass(frozen=True)
 class SubjectPage(WithProblems):
-    """One subject: what holds today, what comes later, what was chosen; and a form to choose."""
+    """One subject: what holds today, what comes later, what was chosen; and a form to choose.
+
+    The form begins with what is chosen up to the day `as_of`, so that it undoes nothing unseen.
+    """
 
     subject: Subject
     desk: Desk
@@ -78,6 +82,7 @@ class SubjectPage(WithProblems):
     may_choose: bool
     wrong: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""
+    as_of: date = date.min
 
     @property
     def problems(self) -> list[tuple[str, str]]:
@@ -95,7 +100,7 @@ def subject_page(
     typed: Mapping[str, str],
     wrong: Mapping[str, str] | None = None,
 ) -> SubjectPage:
-    """Return the page of a subject, its form as `typed`, else as it holds today.
+    """Return the page of a subject, its form as `typed`, else as what was chosen latest.
 
     `typed` may also hold the day from which something was `chosen` just now.
     """
@@ -106,7 +111,8 @@ def subject_page(
     ]
     lines = history_lines(rows)
     tomorrow = max(desk.today + timedelta(days=1), desk.first)
-    now = holds(subject, desk.choices, desk.today) | {"since": f"{tomorrow}", "reason": ""}
+    latest = max((tomorrow, *(row.since for row in rows)))
+    now = holds(subject, desk.choices, latest) | {"since": f"{latest}", "reason": ""}
     return SubjectPage(
         subject,
         desk,
@@ -118,6 +124,7 @@ def subject_page(
         role in MAY_CHOOSE,
         wrong or {},
         next((f"{row.since}" for row in rows if f"{row.since}" == typed.get("chosen")), ""),
+        latest,
     )
 
 
@@ -146,13 +153,28 @@ class Review:
     until: date | None
     later_only: bool
     held_from: date | None
-    sheet: SheetChange | None
+    sheets: Sequence[SheetChange]
     outside: Outside | None
     kept: int | None
     lacking: Sequence[Figure]
     effects: Effects | None
     verdicts: Sequence[Verdicts]
     last: date | None
+
+    @property
+    def rule(self) -> str:
+        """Say which choice decides a day, a week and a season, for one that holds only later."""
+        since = short_day(self.change.since)
+        days = f"Every day before {since} stays as it is."
+        if self.change.targets:
+            return f"{days} A week or season to date is held against the target of its last day."
+        if self.change.conventions:
+            return (
+                f"{days} A week or season to date follows, from the report of {since} on, what "
+                "holds on its last day, in what is worked out from sums; the tonnes of each sheet "
+                "keep the choice of their day."
+            )
+        return f"{days} In a week or season to date each sheet counts as its own day was chosen."
 
 
 def review_of(
@@ -189,8 +211,8 @@ def review_of(
         until=before.later(change),
         later_only=later_only,
         held_from=held_from,
-        sheet=_sheet(before, after, change, desk.mill.clock, now),
-        outside=_outside(connection, seen, change, held_from),
+        sheets=_sheets(before, after, change, desk.mill.clock, now),
+        outside=_outside(connection, before, seen, change, held_from),
         kept=len(standing_of(connection, desk.mill, gone, change.since)) if gone else None,
         lacking=lacking_without(books, gone, last) if books and last and gone else (),
         effects=found,
@@ -199,23 +221,27 @@ def review_of(
     )
 
 
-def _sheet(
+def _sheets(
     before: Choices, after: Choices, change: Change, clock: Clock, now: datetime
-) -> SheetChange | None:
-    """Return the first sheet that has not begun and on which a box appears or goes."""
+) -> tuple[SheetChange, ...]:
+    """Return the sheets that have not begun and on which a box first appears or goes."""
     _, ends = clock.shift_bounds(*clock.shift_at(now))
     day, number = clock.shift_at(ends)
     first = (day, number) if change.since <= day else (change.since, 1)
-    return sheet_change(before.plan, after.plan, clock, first)
+    return sheet_changes(before.plan, after.plan, clock, first)
 
 
 def _outside(
-    connection: Connection, choices: Choices, change: Change, first: date | None
+    connection: Connection, before: Choices, choices: Choices, change: Change, first: date | None
 ) -> Outside | None:
     """Return which results of a measure would lie outside its limits; None where none is new."""
-    if change.sampling is None or first is None:
+    chosen = change.sampling
+    if chosen is None or first is None:
         return None
-    name = change.sampling.measure
+    name = chosen.measure
+    was = before.plan.sampling(name, change.since)
+    if (was.usual, was.hard) == (chosen.usual, chosen.hard):
+        return None
     found = standing_of(connection, choices.mill, [name], first)
     measure = choices.plan.every(change.since)[name]
     usual, hard = beyond(measure, [row.value for row in found])

@@ -7,7 +7,6 @@ from datetime import date
 from app.figures import CONVENTIONS
 from app.ledger.choosing import (
     TAKEN,
-    Desk,
     conventions_change,
     part_change,
     rules_of,
@@ -15,7 +14,8 @@ from app.ledger.choosing import (
     target_change,
     widest,
 )
-from app.ledger.mills import AS_SET_UP, OF_EQUIPMENT
+from app.ledger.desk import Desk
+from app.ledger.mills import AS_SET_UP, OF_EQUIPMENT, Mill
 from app.ledger.plan import Change, Choices
 from app.plant.measures import MEASURES
 from app.plant.samples import RULES
@@ -156,13 +156,15 @@ def _often_code(grain: str, every: int) -> str:
 
 def convention_holds(choices: Choices, name: str, day: date) -> str:
     """Return what holds of a convention on `day`, as the form of its page says it."""
-    convention, mill = CONVENTIONS[name], choices.mill
-    chosen: str | float | None = choices.convention(name, day)
-    if chosen is None:
-        as_set_up = name == "tandem_mills" and mill.extraction_plant == TANDEM
-        chosen = str(mill.mills) if as_set_up else convention.default
-    value = convention.read(chosen)
+    chosen = choices.convention(name, day)
+    value = CONVENTIONS[name].read(begins_with(choices.mill, name) if chosen is None else chosen)
     return number_text(value) if isinstance(value, float) else value
+
+
+def begins_with(mill: Mill, name: str) -> str | float:
+    """Return what holds of a convention where nothing was chosen."""
+    as_set_up = name == "tandem_mills" and mill.extraction_plant == TANDEM
+    return str(mill.mills) if as_set_up else CONVENTIONS[name].default
 
 
 def holds(subject: Subject, choices: Choices, day: date) -> dict[str, str]:

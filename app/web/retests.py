@@ -23,7 +23,7 @@ from app.web.forms import WithProblems
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.places import SampleLine, line_of_sample, place_named, sampled_at
 from app.web.requests import Form, Now, Once, Reading, Viewer, Writing, allow, done, render
-from app.web.seal import seal_of
+from app.web.seal import Seal, seal_of
 
 router = APIRouter(prefix="/shifts/{day}/{number}/tests/{key}")
 
@@ -47,6 +47,7 @@ class TestsPage(WithProblems):
     key: str
     title: str
     line: SampleLine
+    seal: Seal
     may_type: bool
     asks_why: bool
     pairs_with: Determination | None = None
@@ -58,6 +59,21 @@ class TestsPage(WithProblems):
     def may_add(self) -> bool:
         """Whether a further test may be typed."""
         return self.may_type and 0 < len(self.line.tests) < MOST
+
+    @property
+    def why_not(self) -> str:
+        """Why the reader does not change the tests."""
+        if self.seal.role not in MAY_SIGN:
+            return "Chemists test again and leave out; you read."
+        if self.seal.day.signature:
+            return (
+                f"The day is approved by {self.seal.day.by}: no test of it is changed until it is "
+                "opened again."
+            )
+        return (
+            f"The shift is signed by {self.seal.shift.by}: the chief chemist alone changes its "
+            "tests, until it is opened again."
+        )
 
     @property
     def next(self) -> str:
@@ -86,14 +102,14 @@ def add_test(  # noqa: PLR0913, PLR0917
     """Keep a further test of a sample, and with the one before as a pair where that is ticked."""
     place = _sample(shift, key)
     sample = _of(writing, shift, place, by, now)
-    typed, reason, paired = (form.get(name, "") for name in ("typed", "reason", "pair"))
+    typed, reason = form.get("typed", ""), form.get("reason", "")
+    paired = _pairs_with(sample.tests, by) if form.get("pair") else None
     try:
         with writing.begin_nested():
-            if paired and (before := _pairs_with(sample.tests, by)):
-                first = before.stands.typed
+            if paired:
                 add_duplicate(
-                    writing, shift.mill, measure=place.measure, day=shift.day, first=first,
-                    second=typed, by=by, at=now,
+                    writing, shift.mill, measure=place.measure, day=shift.day,
+                    first=paired.stands.typed, second=typed, by=by, at=now,
                 )  # fmt: skip
             sample.add(typed, reason)
     except (Refused, NeedsReason, Late) as why:
@@ -157,7 +173,7 @@ def _of(
 def _pairs_with(tests: tuple[Determination, ...], by: Person) -> Determination | None:
     """Return the last test that counts, where the same person did it: it may make a pair."""
     counted = [test for test in tests if test.counts]
-    return counted[-1] if counted and counted[-1].stands.recorded_by == by.id else None
+    return counted[-1] if counted and counted[-1].tested.recorded_by == by.id else None
 
 
 def _page(  # noqa: PLR0913  what went wrong is named part by part
@@ -175,6 +191,7 @@ def _page(  # noqa: PLR0913  what went wrong is named part by part
         place.key,
         place_title(place, sampled_at(shift, place, ()), shift.mill.clock),
         line,
+        seal,
         seal.open_to(by),
         seal.shift.signature is not None or now > shift.bounds[1] + LATE_AFTER,
         _pairs_with(line.tests, by),

@@ -100,12 +100,23 @@ class ShiftPage:
         ]
 
     def said(self, cells: Sequence[Cell]) -> str:
-        """Return what is said once `cells` were answered: what is wrong, then what is kept."""
+        """Return what is said once `cells` were answered: what is wrong, is kept, and is asked."""
         wrong = [said_of(cell, cell.trouble.message) for cell in cells if cell.trouble]
         kept = [cell for cell in cells if not cell.trouble]
-        if len(kept) > 1:
-            return " ".join([*wrong, f"{len(kept)} results saved"])
-        return " ".join([*wrong, *(_kept(cell) for cell in kept)])
+        said = [_kept_all(kept)] if len(kept) > 1 else [_kept(cell) for cell in kept]
+        keys = {cell.key for cell in kept}
+        asked = [
+            question.raised.check.title
+            for question in self.checks.open
+            if keys & {cell.key for cell in question.raised.cells}
+        ]
+        checks = [f"Checks ask: {', '.join(dict.fromkeys(asked))}"] if asked else []
+        return ". ".join([*wrong, *said, *checks]).replace("..", ".")
+
+
+def _kept_all(cells: Sequence[Cell]) -> str:
+    outside = sum(bool(cell.outside) for cell in cells)
+    return f"{len(cells)} results saved" + (f", {outside} outside the usual" if outside else "")
 
 
 def _kept(cell: Cell) -> str:

@@ -59,6 +59,8 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         request,
         "today.html",
         page=page,
+        before=before,
+        first_day=before not in season,
         season_address=f"/seasons/{season.name}",
         signed=signed_day(connection, season, before, mill.shifts_a_day),
         shift_signed=signed_shift(connection, season, day, number).signature,

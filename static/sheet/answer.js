@@ -3,6 +3,9 @@
 import { boxIn, differs, say, setText, showState, stands } from "./boxes.js";
 import { closeReason, placeMessage } from "./reasons.js";
 
+/** How many answers were put into the page. */
+export let applied = 0;
+
 /**
  * Apply the answer to what was sent; `newest` gives a change of a box that came after it. Returns
  * the state of each box that was sent, by its key: saved, refused, conflict, asks.
@@ -10,6 +13,7 @@ import { closeReason, placeMessage } from "./reasons.js";
 export function apply(text, sent, newest) {
   const fresh = new DOMParser().parseFromString(text, "text/html");
   const states = new Map();
+  applied += 1;
   for (const td of fresh.querySelectorAll("td[id^='cell-']")) {
     const key = td.id.slice("cell-".length);
     const change = sent.find((one) => one.key === key);
@@ -17,9 +21,24 @@ export function apply(text, sent, newest) {
     const message = fresh.getElementById(`message-${key}`);
     putCell(document.adoptNode(td), key, change, newest(key), message);
   }
-  for (const part of fresh.querySelectorAll("[data-part]")) putPart(part);
+  putParts(fresh);
   say(fresh.getElementById("said").textContent);
   return states;
+}
+
+/** Take from a page what stands beside the boxes, and the marks of one cell; leave every box alone. */
+export function applyNote(text, key) {
+  const fresh = new DOMParser().parseFromString(text, "text/html");
+  putParts(fresh);
+  const [old, td] = [document, fresh].map((page) => page.getElementById(`cell-${key}`));
+  const marks = td?.querySelector(".marks");
+  if (!old || !marks) return;
+  old.querySelector(".marks")?.remove();
+  old.append(document.adoptNode(marks));
+}
+
+function putParts(fresh) {
+  for (const part of fresh.querySelectorAll("[data-part]")) putPart(part);
 }
 
 function putCell(td, key, change, newer, message) {
@@ -30,7 +49,7 @@ function putCell(td, key, change, newer, message) {
     putWhole(old, td, box);
     return;
   }
-  const untouched = box.value === change?.text || !differs(box);
+  const untouched = !newer && (change ? box.value === change.text : !differs(box));
   putAttributes(box, fresh, untouched);
   for (const child of [...old.children]) if (child !== box) child.remove();
   for (const child of [...td.children]) if (child !== fresh) old.append(child);
@@ -52,17 +71,15 @@ function putWhole(old, td, box) {
 }
 
 function putAttributes(box, fresh, untouched) {
-  const standing = stands(fresh);
-  const follows = !differs(box); // it said what stood, and says what stands now
+  const [text, standing] = [untouched ? fresh.value : box.value, stands(fresh)];
   for (const name of ["title", "aria-invalid", "aria-describedby"]) {
     const value = untouched ? fresh.getAttribute(name) : null;
     if (value === null) box.removeAttribute(name);
     else box.setAttribute(name, value);
   }
-  const text = box.value;
   box.defaultValue = standing;
   delete box.dataset.stands;
-  setText(box, follows ? standing : text);
+  setText(box, text);
 }
 
 /** Replace a part beside the boxes, unless the keyboard is in it; keep what is typed or unfolded. */

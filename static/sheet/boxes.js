@@ -2,6 +2,9 @@
 
 const BOX = "input[name^='result:']";
 
+/** The address of the shift whose sheet this is. */
+export const shift = document.getElementById("sheet").getAttribute("action").split("?")[0];
+
 export const isBox = (element) => element instanceof HTMLInputElement && element.matches(BOX);
 
 export const boxIn = (td) => td?.querySelector(BOX) ?? null;

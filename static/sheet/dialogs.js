@@ -1,9 +1,8 @@
 // What opens over the sheet by a key and closes by Esc: the history of a box, the keys, the states
 // without a number, a note.
-import { apply } from "./answer.js";
-import { say } from "./boxes.js";
+import { applied, applyNote } from "./answer.js";
+import { say, shift } from "./boxes.js";
 
-const shift = document.getElementById("sheet").getAttribute("action").split("?")[0];
 const dialog = (id) => document.getElementById(id);
 
 const nameOf = (box) => box.getAttribute("aria-label");
@@ -66,6 +65,13 @@ export function showNote(box) {
   dialog("note").showModal();
 }
 
+/** The sheet as it is now: no result was saved while it was on its way. */
+async function freshPage() {
+  const before = applied;
+  const page = await (await fetch(shift)).text();
+  return applied === before ? page : freshPage();
+}
+
 note.addEventListener("submit", async (event) => {
   if (event.submitter?.value === "cancel") return;
   event.preventDefault();
@@ -80,8 +86,7 @@ note.addEventListener("submit", async (event) => {
       return;
     }
     dialog("note").close();
-    const page = await fetch(shift);
-    apply(await page.text(), [], () => true);
+    applyNote(await freshPage(), note.elements.key.value);
     say("The note is kept.");
   } catch {
     wrong.textContent = "The ledger does not answer. What you wrote stays here; keep it once the ledger is back.";

@@ -1,9 +1,9 @@
 // The keys of the sheet: a box is ready when the keyboard comes to it, then typed in, or edited.
-import { differs, isBox, say, stands } from "./boxes.js";
+import { isBox, say, stands } from "./boxes.js";
 import { showHistory, showKeys, showNote, showStates } from "./dialogs.js";
 import { boxes, following, horizontal, nextDue, onward, pageAway, placeOf, rowEnd, vertical } from "./grid.js";
 import { boxOfPanel, chooseByKey, panelOf, reasonIn } from "./reasons.js";
-import { heldOf, putBack, send } from "./sender.js";
+import { heldOf, isNew, putBack, send, sentOf } from "./sender.js";
 import { stepBack, stepForward } from "./undo.js";
 
 let editing = false; // in place, the arrows move the caret
@@ -11,11 +11,11 @@ let typing = false; // begun to type: the arrows save and go on
 let runBegan = null; // the column in which a run of Tabs began: Enter goes back to it
 let goesOn = null; // where the keyboard goes once a reason is given
 
-/** Send what a box says, if that is not in the ledger. */
+/** Send what a box says, if that is neither in the ledger nor on its way there. */
 export function commit(box) {
   typing = editing = false;
   const before = heldOf(box);
-  if (!differs(box) && !before) return;
+  if (!isNew(box) && !before) return;
   const same = before?.text === box.value;
   if (same && panelOf(box)?.querySelector("select")) return; // it asks already
   const carried = box.dataset.carries === box.value || (same && before.carried);
@@ -66,7 +66,7 @@ function inBox(event) {
   if (key === "Tab") return tab(box, shiftKey ? -1 : 1);
   if (key === "Enter") return done(enter(box, shiftKey ? -1 : 1));
   if (key === "Escape") return done(restore(box));
-  if (key === "+") return done(toNextDue(box));
+  if (key === "+" && !editing) return done(toNextDue(box));
   if (key === "F2") return done(edit(box));
   if (key === "F4") return done(showHistory(box));
   if (key === "F8") return done(showStates(box, (short) => put(box, short)));
@@ -97,10 +97,10 @@ function toNextDue(box) {
 }
 
 function restore(box) {
-  const was = typing || editing;
+  const sent = typing || editing ? sentOf(box) : null;
   typing = editing = false;
-  if (!was || !heldOf(box)) putBack(box);
-  else box.value = heldOf(box).text;
+  if (sent) box.value = sent.text;
+  else putBack(box);
   box.select();
 }
 
@@ -122,7 +122,7 @@ function withControl(event) {
   if (key === "end") return done(leave(box, all.at(-1)));
   if (key === "enter") return done(leave(box, document.querySelector("#seal a")));
   if (key === "d") return done(carryOver(box));
-  if ((typing || editing) && differs(box)) return false; // the browser's own, within the text
+  if ((typing || editing) && isNew(box)) return false; // the browser's own, within the text
   if (key === "z" && !event.shiftKey) return done(step(stepBack(), "undo"));
   if (key === "y" || key === "z") return done(step(stepForward(), "do again"));
   return false;
@@ -213,7 +213,6 @@ document.addEventListener("input", (event) => {
 });
 
 document.addEventListener("focusout", (event) => {
-  const box = event.target;
   // a key has sent it by now; a pointer, or another window, has not
-  if (isBox(box) && differs(box) && heldOf(box)?.text !== box.value) commit(box);
+  if (isBox(event.target) && isNew(event.target)) commit(event.target);
 });

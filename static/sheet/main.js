@@ -3,7 +3,7 @@ import { differs, isBox, say } from "./boxes.js";
 import { showKeys } from "./dialogs.js";
 import { boxes, bringIntoView } from "./grid.js";
 import { commit } from "./keys.js";
-import { allSaved, heldOf, sendNow, sendRefused, takeUp } from "./sender.js";
+import { allSaved, isNew, sendNow, sendRefused, takeUp } from "./sender.js";
 import "./copy.js";
 import "./paste.js";
 import "./unlock.js";
@@ -23,7 +23,7 @@ document.getElementById("show-keys").addEventListener("click", showKeys);
 // the button of the whole sheet sends what is not there yet, box by box
 sheet.addEventListener("submit", (event) => {
   event.preventDefault();
-  for (const box of allBoxes()) if (differs(box)) commit(box);
+  for (const box of allBoxes()) commit(box);
   if (allSaved()) say("All that is typed is in the ledger.");
 });
 
@@ -31,7 +31,7 @@ const unsaved = () => allBoxes().some((box) => differs(box)) || !allSaved();
 
 addEventListener("beforeunload", (event) => {
   const typed = document.activeElement;
-  if (isBox(typed) && differs(typed) && !heldOf(typed)) commit(typed); // so that it is kept
+  if (isBox(typed) && isNew(typed)) commit(typed); // so that it is kept
   if (unsaved()) event.preventDefault();
 });
 

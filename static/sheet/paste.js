@@ -1,11 +1,10 @@
 // Pastes a block copied out of a spreadsheet: what it would do is shown first, then all of it is sent
 // as one step. Uses the paste event, which browsers give also without encryption.
-import { boxIn, isBox, say } from "./boxes.js";
+import { boxIn, isBox, say, shift } from "./boxes.js";
 import { placeOf, rowsOf } from "./grid.js";
 import { send } from "./sender.js";
 
 const form = document.getElementById("sheet");
-const shift = form.getAttribute("action").split("?")[0];
 
 const words = (element) => element?.textContent.trim().replace(/\s+/g, " ") ?? "";
 

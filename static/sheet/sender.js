@@ -1,14 +1,13 @@
 // Sends what is typed: one request at a time, what waits meanwhile together in the next, each result
 // until the ledger has it.
 import { apply } from "./answer.js";
-import { basedOn, boxOf, say, setText, showState, stands, stateOf } from "./boxes.js";
+import { basedOn, boxOf, say, setText, shift, showState, stands, stateOf } from "./boxes.js";
 import { tellUnsent } from "./head.js";
 import { closeReason, openReason } from "./reasons.js";
-import { forget, keep, ofShift } from "./store.js";
+import { forget, isKeptAs, keep, ofShift, whenForgotten } from "./store.js";
 import { forgetStep, remember } from "./undo.js";
 
 const form = document.getElementById("sheet");
-const shift = form.getAttribute("action").split("?")[0];
 const LONGEST = 60; // seconds between two tries
 const PATIENCE = 20_000; // milliseconds until an answer is given up
 const TOGETHER = 100; // changes of one request: a form has so many fields at the most
@@ -25,8 +24,13 @@ const newest = (key) =>
 /** The change of a box that the ledger did not take, or that waits for its reason. */
 export const heldOf = (box) => held.get(box.id);
 
-/** The text of a box that is sent or held last, else what stands. */
-const latest = (box) => newest(box.id)?.text ?? stands(box);
+/** The change of a box that is sent or held last; none where all of it is in the ledger. */
+export const sentOf = (box) => newest(box.id);
+
+const latest = (box) => sentOf(box)?.text ?? stands(box);
+
+/** Whether a box says something else than was sent or held of it last, or else stands. */
+export const isNew = (box) => box.value.trim() !== latest(box).trim();
 
 /**
  * Send changes, each `{key, text, reason, words, carried}`; one call is one step of undoing.
@@ -49,10 +53,11 @@ function accept(change) {
   if (before?.text === change.text && !change.reason && !held.has(change.key)) return; // it is on its way
   closeReason(box);
   held.delete(change.key);
-  const settled = !flying.some((other) => other.key === change.key);
-  if (!change.apart || before?.failed) drop(change.key);
-  if (settled && !newest(change.key) && change.text.trim() === stands(box).trim()) {
-    settle(box);
+  const dropped = change.apart ? false : drop(change.key);
+  change.unanswered = dropped || before?.unanswered;
+  const settled = !change.unanswered && !newest(change.key);
+  if (settled && change.text.trim() === stands(box).trim()) {
+    settle(box, before ?? change);
     return;
   }
   change.basedOn ??= basedOn(box);
@@ -63,16 +68,15 @@ function accept(change) {
   askReason(change);
 }
 
-/** Take out what waits of a box; did it arrive though its answer was lost, both are shown later. */
+/** Take out what waits of a box; tell whether it may have arrived, though its answer was lost. */
 function drop(key) {
-  for (let at = waiting.length - 1; at >= 0; at -= 1) {
-    if (waiting[at].key === key) waiting.splice(at, 1);
-  }
+  const dropped = waiting.filter((change) => change.key === key);
+  for (const change of dropped) waiting.splice(waiting.indexOf(change), 1);
+  return dropped.some((change) => change.unanswered);
 }
 
-function settle(box) {
-  forget(shift, box.id);
-  held.delete(box.id);
+function settle(box, change) {
+  forget(shift, change);
   showState(box, "");
   tell();
 }
@@ -91,13 +95,12 @@ function askReason(change) {
   tell();
 }
 
-/** Put back what stands in a box, and forget what was typed there. */
+/** Put back what stands in a box, or is on its way there, and forget what was typed after it. */
 export function putBack(box) {
   forgetStep(box.id, box.value);
-  drop(box.id);
-  closeReason(box);
-  setText(box, stands(box));
-  settle(box);
+  const text = flying.find((change) => change.key === box.id)?.text ?? stands(box);
+  accept({ key: box.id, text });
+  flush();
 }
 
 function firstOfEach(changes) {
@@ -153,19 +156,27 @@ function take(text) {
   for (const change of sent) {
     const box = boxOf(change.key);
     const next = waiting.find((other) => other.key === change.key);
-    if (next) next.basedOn = box ? basedOn(box) : next.basedOn;
     const state = states.get(change.key) ?? "unsent"; // a box that the shift has no more
+    change.unanswered = false;
     if (next) {
+      next.unanswered = false;
+      if (state === "saved") rebase(next); // else what it was based on is the question
       if (box) showState(box, "sending");
       if (box) askReason(next);
     } else if (state === "saved") {
-      forget(shift, change.key);
+      forget(shift, change);
     } else if (box) {
       held.set(change.key, change);
       if (state === "unsent") showState(box, state);
     }
   }
   flush();
+}
+
+/** What was typed over a text that the ledger has now is based on that. */
+function rebase(change) {
+  change.basedOn = basedOn(boxOf(change.key));
+  keep(shift, change);
 }
 
 /** Nobody is known to be at this page: keep all, and ask for the password over it. */
@@ -199,6 +210,7 @@ function giveBack() {
 }
 
 function later(words) {
+  for (const change of flying) change.unanswered = true;
   giveBack();
   pause = pause ? Math.min(LONGEST, 2 * pause) : 1;
   timer = setTimeout(sendNow, pause * 1000);
@@ -214,6 +226,12 @@ export function sendNow() {
 }
 
 addEventListener("online", sendNow);
+
+// another window of the same person kept its own text of a box, and has sent it
+whenForgotten(shift, (key, was) => {
+  const change = newest(key);
+  if (change && !isKeptAs(was, change)) keep(shift, change);
+});
 
 /** How many results are not in the ledger, those on their first way not counted. */
 export function unsent() {

@@ -20,25 +20,47 @@ function partsOf(name) {
   }
 }
 
+const unkept = new Set(); // by name: what this browser would not keep
+
+/** Whether all that is not in the ledger yet outlives the page. */
+export const outlives = () => unkept.size === 0;
+
 /** Keep a change; where the browser keeps nothing it lives as long as the page. */
 export function keep(shift, change) {
   const { username, name } = person();
   const { key, text, reason, words, carried, basedOn, label } = change;
   const kept = { text, reason, words, carried, basedOn, label, name };
+  const at = nameOf(username, shift, key);
   try {
-    localStorage.setItem(nameOf(username, shift, key), JSON.stringify(kept));
+    localStorage.setItem(at, JSON.stringify(kept));
+    unkept.delete(at);
   } catch {
-    // private windows and full disks: leaving the page still warns
+    unkept.add(at); // private windows and full disks: leaving the page still warns
   }
 }
 
-/** Forget a change that is in the ledger now, or was taken back. */
-export function forget(shift, key, username = person().username) {
+/** Whether what is kept is a change, and not another of the same box. */
+export const isKeptAs = (kept, { text, basedOn }) => kept.text === text && kept.basedOn === basedOn;
+
+/** Forget a change that is in the ledger now, or was taken back; what another window keeps stays. */
+export function forget(shift, change, username = person().username) {
+  const at = nameOf(username, shift, change.key);
+  unkept.delete(at);
   try {
-    localStorage.removeItem(nameOf(username, shift, key));
+    const kept = localStorage.getItem(at);
+    if (kept && isKeptAs(JSON.parse(kept), change)) localStorage.removeItem(at);
   } catch {
     // it could not be kept either
   }
+}
+
+/** Call `then` with a key and what was kept of it, once another window forgets it. */
+export function whenForgotten(shift, then) {
+  addEventListener("storage", ({ key: at, oldValue, newValue }) => {
+    const parts = partsOf(at);
+    const ours = parts?.shift === shift && parts.username === person().username;
+    if (ours && oldValue && newValue === null) then(parts.key, JSON.parse(oldValue));
+  });
 }
 
 /** Everything that is kept, of whomever: with username, name, shift, key and the change. */

@@ -191,6 +191,27 @@ def test_each_sample_of_a_shift_is_asked_for_itself_and_their_result_for_its_jum
     assert len(together["sudden_jump"].cells) == 4
 
 
+def test_samples_outside_the_usual_range_are_one_line_the_largest_first():
+    often = Plan(samplings=[Sampling(
+        "clear_juice_ph", MONDAY, DUE, "shift", 1, "mean", (6.9, 7.3), (2, 13),
+    )])  # fmt: skip
+    samples = {"clear_juice_ph": [7.4, 7.5, 7.1, 7.9, 6.0, 7.6, 7.45, 70]}
+    sheet = sheet_and_more(season(), often, samples)
+    found = {r.check.name: r for r in raised_on(*sheet, 3)}
+    alike = found["usual_range"]
+    assert [cell.key[len("clear_juice_ph") :] for cell in alike.cells] == [
+        "-5", "-4", "-6", "-2", "-7", "",
+    ]  # fmt: skip
+    assert alike.cells[0].title == "Clear juice, pH, 02:00"
+    assert [cell.title for cell in alike.cells[1:]] == ["01:00", "03:00", "23:00", "04:00", "22:00"]
+    assert len(alike.entries) == 6
+    assert alike.words.startswith("6.00, 0.90 below")
+    assert "; 01:00: 7.90, 0.60 above" in alike.words
+    assert alike.words.endswith("; and 3 more")
+    assert len(found["slipped_point"].cells) == 1
+    assert alike.size == pytest.approx(0.9 / 0.4)  # that of the largest, by the usual range
+
+
 def test_pol_above_brix_of_one_sample_is_told_though_the_mean_of_the_shift_hides_it():
     of_juice = ("mixed_juice_brix", "mixed_juice_pol")
     often = Plan(

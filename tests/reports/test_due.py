@@ -30,8 +30,8 @@ class Written:
     carried: bool = False
 
     @property
-    def value(self) -> Decimal:
-        return Decimal(self.typed)
+    def value(self) -> Decimal | None:
+        return Decimal(self.typed) if self.state == "number" else None
 
 
 def due_at(hour, minute=0, **typed):
@@ -55,7 +55,7 @@ def hour(at):
 def test_what_is_late_and_what_is_due_next(now, first, late, due_next):
     """C-14: a sample of several is due at its time, late an hour after it; else at the end."""
     due = due_at(*now)
-    assert due.first.key == first
+    assert due.missing[0].key == first
     assert [cell.key for cell in due.late] == late
     assert f"0 of 6 done, next due {hour(due_next)}" in due.words
     assert due.words_of_late == (f"{len(late)} late" if late else "")
@@ -67,9 +67,9 @@ def test_a_sample_is_late_only_once_an_hour_is_over():
 
 
 def test_the_sheet_begins_with_what_is_due_first_and_empty():
-    assert due_at(8, clear_juice_ph="7.1").first.key == "clear_juice_ph-2"
+    assert due_at(8, clear_juice_ph="7.1").missing[0].key == "clear_juice_ph-2"
     taken = {"clear_juice_ph": "7.1"} | {f"clear_juice_ph-{n}": "7.1" for n in (2, 3, 4)}
-    assert due_at(8, **taken).first.key == "cane"
+    assert due_at(8, **taken).missing[0].key == "cane"
     assert due_at(8, **taken).words == f"4 of 6 done, next due {hour(14)} Cane crushed and 1 more"
 
 
@@ -83,5 +83,5 @@ def test_long_after_the_shift_all_that_lacks_is_late():
 def test_a_sheet_that_owes_nothing_says_so():
     taken = {"cane": "0"} | {f"clear_juice_ph{n}": "7" for n in ("", "-2", "-3", "-4")}
     due = due_at(20, **taken, clear_juice_brix="14")
-    assert (due.first, due.late, due.next) == (None, (), ())
+    assert (due.missing, due.late, due.next) == ([], (), ())
     assert due.words == f"{due.of} of {due.of} done"

@@ -7,9 +7,11 @@ from datetime import date, time
 import pytest
 
 from app.figures import CONVENTIONS, FIGURES
-from app.ledger.choosing import desk_of
+from app.ledger.desk import desk_of
 from app.ledger.uncertainty import WrongFields
 from app.plant.calendar import Clock
+from app.plant.grains import DAY, SHIFT
+from app.plant.grains import WEEK as ONCE_A_WEEK
 from app.plant.measures import MEASURES
 from app.plant.plan import NOT_TAKEN, Part, Plan, as_declared
 from app.plant.streams import Equipment
@@ -20,7 +22,7 @@ from app.reports.effects import (
     difference,
     effects,
     lacking_without,
-    sheet_change,
+    sheet_changes,
     verdicts,
 )
 from app.reports.plant import part_titles
@@ -198,38 +200,83 @@ def taken(name, since=date.min, **otherwise):
     return as_declared(MEASURES[name])._replace(since=since, **otherwise)
 
 
-def words_of(change):
-    return {boxes.measure.name: boxes.words for boxes in change.boxes}
+def words_of(changes):
+    return {boxes.measure.name: boxes.words for change in changes for boxes in change.boxes}
 
 
 def test_boxes_appear_by_the_hour_from_the_first_shift_on():
     after = plan_with(taken("clear_juice_ph", every=2))
-    found = sheet_change(plan_with(), after, CLOCK, (TODAY, 2))
-    assert (found.day, found.number) == (TODAY, 2)
+    found = sheet_changes(plan_with(), after, CLOCK, (TODAY, 2))
+    assert [(sheet.day, sheet.number) for sheet in found] == [(TODAY, 2)]
     assert words_of(found) == {
         "clear_juice_ph": "4 boxes, at 14:00, 16:00, 18:00, 20:00, in place of 1"
     }
-    back = sheet_change(after, plan_with(), CLOCK, (TODAY, 2))
+    back = sheet_changes(after, plan_with(), CLOCK, (TODAY, 2))
     assert words_of(back) == {"clear_juice_ph": "1 box, in place of 4"}
 
 
 def test_what_is_taken_once_a_week_is_looked_for_to_its_sheet():
     six = plan_with(equipment=[(date.min, Equipment("tandem", 6))])
-    found = sheet_change(plan_with(), six, CLOCK, (TODAY, 1))
-    assert (found.day, found.number) == (date(2026, 6, 14), 3)
-    assert words_of(found)["mill_5_bagasse_pol"] == "1 box, new"
+    for found, words in (
+        (sheet_changes(plan_with(), six, CLOCK, (TODAY, 1)), "1 box, new"),
+        (sheet_changes(six, plan_with(), CLOCK, (TODAY, 1)), "goes"),
+    ):
+        weekly = next(s for s in found if any(b.measure.name.startswith("mill_5") for b in s.boxes))
+        assert (weekly.day, weekly.number) == (date(2026, 6, 14), 3)
+        assert words_of(found)["mill_5_bagasse_pol"] == words
+
+
+def test_a_change_names_every_box_of_a_week_each_on_its_first_sheet():
+    """A diffuser: what it takes on each shift, once a day and once a week, and what mills took."""
+    diffuser = plan_with(equipment=[(date.min, Equipment("diffuser", 5))])
+    found = sheet_changes(plan_with(), diffuser, CLOCK, (TODAY, 1))
+    assert [(s.day, s.number) for s in found] == sorted((s.day, s.number) for s in found)
+    before, after = (
+        {name: measure.grain for name, measure in plan.on(TODAY).items()}
+        for plan in (plan_with(), diffuser)
+    )
+    told = [boxes.measure.name for sheet in found for boxes in sheet.boxes]
+    assert sorted(told) == sorted(before.keys() ^ after.keys())
+    assert {"mill_1_bagasse_pol", "press_water_brix", "diffuser_bagasse_pol"} <= {*told}
+    last_of = {SHIFT: (TODAY, 1), DAY: (TODAY, 3), ONCE_A_WEEK: (date(2026, 6, 14), 3)}
+    for sheet in found:
+        for boxes in sheet.boxes:
+            grain = (before | after)[boxes.measure.name]
+            assert (sheet.day, sheet.number) == last_of[grain], boxes.measure.name
 
 
 def test_boxes_go_with_a_stream_and_limits_move_none():
     off = plan_with(parts=[Part("lime", in_use=False, since=TODAY)])
-    assert words_of(sheet_change(plan_with(), off, CLOCK, (TODAY, 1))) == {"lime": "goes"}
+    goes = dict.fromkeys(("lime", "lime_available"), "goes")  # the second of them on Sunday
+    assert words_of(sheet_changes(plan_with(), off, CLOCK, (TODAY, 1))) == goes
     gone = plan_with(taken("clear_juice_ph", taken=NOT_TAKEN))
     hourly = plan_with(taken("clear_juice_ph", every=4))
-    assert words_of(sheet_change(hourly, gone, CLOCK, (TODAY, 1))) == {
+    assert words_of(sheet_changes(hourly, gone, CLOCK, (TODAY, 1))) == {
         "clear_juice_ph": "its 2 boxes go"
     }
     narrow = plan_with(taken("clear_juice_ph", usual=(7.0, 7.1)))
-    assert sheet_change(plan_with(), narrow, CLOCK, (TODAY, 1)) is None
+    assert sheet_changes(plan_with(), narrow, CLOCK, (TODAY, 1)) == ()
+
+
+@pytest.mark.both_engines
+def test_results_that_stand_are_counted_only_where_limits_change(small):
+    hourly = review(small, "measures", "clear_juice_ph", often="shift-2", since=f"{TODAY}")
+    assert hourly.outside is None
+    narrow = review(small, "measures", "clear_juice_ph", usual_high="7.17", since=f"{TODAY}")
+    assert narrow.outside.looked_at == 21
+
+
+@pytest.mark.both_engines
+def test_a_change_that_holds_later_says_which_day_decides_each_period(small):
+    """By decision 1: tonnes by their day, what follows from sums by the period's last day."""
+    name = "standard_molasses_brix"
+    said = review(small, "conventions", name, standard_molasses_brix="86", since=f"{TODAY}")
+    assert said.rule.startswith("Every day before 8 Jun stays as it is. A week or season to date")
+    assert "the tonnes of each sheet keep the choice of their day" in said.rule
+    target = review(small, "targets", "pol_extraction", value="99", since=f"{TODAY}")
+    assert "held against the target of its last day" in target.rule
+    part = review(small, "parts", "filter_cake", in_use="no", since=f"{TODAY}")
+    assert "each sheet counts as its own day was chosen" in part.rule
 
 
 def test_a_difference_is_that_of_the_printed_numbers():

@@ -103,6 +103,24 @@ def test_an_issue_says_all_that_a_report_of_a_laboratory_says(ruth, app):
         assert words in report, words
 
 
+def checks_in(page):
+    """The checks of the day as a page lists them, on one line."""
+    listed = re.search(r'<section id="checks".*?</section>', page, re.DOTALL).group(0)
+    words = " ".join(re.sub("<[^>]+>", " ", listed).split())
+    return re.sub(r" (?=[:,.])", "", words), listed
+
+
+def test_an_issue_holds_the_checks_of_the_day_with_their_answers_as_the_draft_does(ruth):
+    """C-10: what was asked of a day, and who said what, is handed out with its numbers."""
+    draft, listed = checks_in(ruth.get(DAY).text)
+    assert "answered" in draft
+    assert "<em>" in listed  # an answer
+    issue(ruth)
+    frozen, listed = checks_in(files(ruth, 1)[0].text)
+    assert frozen == draft
+    assert "<a " not in listed  # nothing opens from paper
+
+
 def test_a_correction_never_changes_what_was_issued(ruth, mira):
     """A-08, A-33"""
     issue(ruth)

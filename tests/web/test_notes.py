@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 
 from app.reports.checks import CHECKS, HOLDS
+from tests.archives import take
 from tests.bench import PASSWORD
 from tests.web.conftest import SHEET
 
@@ -126,6 +127,31 @@ def test_the_morning_report_lists_what_is_not_answered_the_largest_first(ann, as
     assert listed.index("Pol above brix") < listed.index("Outside the usual range")
     ann.post(NOTES, asked | {"words": "tested again"})
     assert "1 of 2 not answered" in ann.get("/days/2026-06-03").text
+
+
+def test_the_page_of_approval_counts_what_is_not_answered(ann, asked):
+    """C-10"""
+    ann.save("clear_juice_ph", "7.9")
+    approval = "/days/2026-06-03/approval"
+    counted = '<a href="/days/2026-06-03#checks"><strong>{}</strong></a> not answered.'
+    assert counted.format("2 checks") in ann.get(approval).text
+    ann.post(NOTES, asked | {"words": "tested again"})
+    page = ann.get(approval).text
+    assert counted.format("1 check") in page
+    ann.post(NOTES, question(ann.get(SHEET).text, "usual_range") | {"words": "so it is"})
+    assert "not answered" not in ann.get(approval).text
+
+
+def test_samples_of_one_measure_outside_their_range_are_one_question_answered_once(bench, ann):
+    take(bench, "clear_juice_ph", every=1)
+    for sample in range(1, 9):
+        bench.write("clear_juice_ph", f"{7.3 + sample / 10:.1f}", sample=sample)
+    page = ann.get(SHEET).text
+    assert page.count("<strong>Outside the usual range</strong>") == 1
+    fields = question(page, "usual_range")
+    assert len(fields["entries"].split(",")) == 8
+    assert ann.post(NOTES, fields | {"words": "lime station stood"}).status_code == 303
+    assert question(ann.get(SHEET).text, "usual_range") is None
 
 
 def test_the_trail_of_the_day_tells_of_answers_by_the_title_of_their_check(ann, asked):

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 
 from app.database import writing
-from app.ledger import signing, uncertainty
+from app.ledger import people, signing, uncertainty
 from app.ledger.shifts import differences, shift_table
 from tests.archives import take
 from tests.bench import NOON
@@ -73,7 +73,7 @@ def test_a_test_is_left_out_for_a_reason_and_stays_seen_with_who_and_why(bench, 
     page = text_of(ann.get(SECOND))
     assert "2 of 3 count" in page
     assert "Third test 9.90" in page
-    assert re.search(r"Ann Field .* left out electrode was dry", page)
+    assert re.search(r"Ann Field .* left out by Ann Field, .* electrode was dry", page)
     assert result(bench) == pytest.approx((7.0 + 7.5) / 2)
     trail = text_of(ann.get(f"{SHEET}/cells/{PH}"))
     assert "9.90 left out by Ann Field: electrode was dry" in trail
@@ -85,6 +85,25 @@ def test_a_test_is_left_out_for_a_reason_and_stays_seen_with_who_and_why(bench, 
     assert "9.90, counts again" in text_of(ann.get(f"/trail?day={bench.day}"))
     assert [entry.state for entry in bench.trail(PH)][-2:] == ["left out", "number"]
     assert bench.read(differences) == []
+
+
+def test_who_tested_is_told_though_somebody_else_leaves_it_out_and_takes_it_in(bench, ann, visit):
+    """A-05, A-06: the page, the book, and so the CSV and the archive, tell of both."""
+    ann.post(SECOND, {"typed": "7.60"})
+    chief = visit("chief")
+    assert change(chief, 2, "left-out", "spilt").status_code == 303
+    page = text_of(chief.get(SECOND))
+    assert re.search(r"Second test 7.60 pH Ann Field .* left out by Chief Chemist, .* spilt", page)
+    stands = bench.trail(PH)[-1]
+    assert (stands.recorded_name, stands.observed_by) == ("Chief Chemist", "Ann Field")
+    assert "as a pair for the repeatability" in text_of(ann.get(SECOND))
+    assert change(chief, 2, "taken-in", "not spilt").status_code == 303
+    page = text_of(ann.get(SECOND))
+    assert re.search(r"Second test 7.60 pH Ann Field .* counts, taken in again by Chief", page)
+    assert bench.trail(PH)[-1].observed_by == "Ann Field"
+    assert "as a pair for the repeatability" in text_of(ann.get(SECOND))  # it is still hers
+    assert change(chief, 2, "corrected", "exchanged", "7.06").status_code == 303
+    assert "Second test 7.06 pH Chief Chemist" in text_of(ann.get(SECOND))
 
 
 def test_the_only_test_that_counts_is_not_left_out(bench, ann):
@@ -166,6 +185,9 @@ def test_after_signing_the_chief_chemist_alone_tests_again_and_says_why(bench, a
         )
     page = ann.get(SECOND)
     assert "<form" not in page.text.partition("<main")[2].partition("</main>")[0]
+    assert "This shift is signed as entered by Ann Field" in text_of(page)
+    assert "The shift is signed by Ann Field: the chief chemist alone changes" in text_of(page)
+    assert "Chemists test again and leave out; you read." in text_of(visit("auditor").get(SECOND))
     form = {"what": "left-out", "reason": "spilt", "based_on": "1"}
     assert ann.post(f"{SECOND}/2", form).status_code == 403
     assert ann.post(SECOND, {"typed": "7.70"}).status_code == 403
@@ -177,6 +199,20 @@ def test_after_signing_the_chief_chemist_alone_tests_again_and_says_why(bench, a
     assert chief.post(SECOND, {"typed": "7.70", "reason": "asked for"}).status_code == 303
     assert change(chief, 1, "left-out", "spilt").status_code == 303
     assert "2 of 3 count" in text_of(chief.get(SECOND))
+
+
+def test_the_tests_of_an_approved_day_say_by_whom_it_is_approved(bench, ann):
+    for number in (2, 3):
+        bench.write("lime", "1.5", number=number)
+    day, said = (bench.season, bench.day), {"blank": (), "remarks": {}}
+    with writing(bench.engine) as connection:
+        for number in (1, 2, 3):
+            signing.sign_shift(connection, *day, number, **said, by=bench.ann, at=NOON)
+        by = next(p for p in people.people(connection) if p.username == "manager")
+        signing.approve_day(connection, *day, shifts_a_day=3, by=by, at=NOON)
+    page = text_of(ann.get(SECOND))
+    assert "The day is approved by Manager: no test of it is changed until it is opened" in page
+    assert "The day is approved by Manager, manager" in page
 
 
 def test_the_samples_of_a_measure_lead_to_each_other(ann):

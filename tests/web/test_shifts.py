@@ -154,6 +154,14 @@ def test_a_figure_that_cannot_be_says_so(ann):
     assert "cannot be: check the weights" in answer.text
 
 
+def test_the_sheet_of_a_mill_that_stood_still_opens_with_its_checks(ann, bench):
+    nothing = {"cane": "0", "imbibition": "0", "mixed_juice": "0", "bagasse": "0"}
+    for name, typed in nothing.items():
+        assert ann.save(name, typed).status_code == 200, name
+    assert ann.get(f"/shifts/{bench.day}/1").status_code == 200
+    assert ann.get(f"/days/{bench.day}").status_code == 200
+
+
 @pytest.mark.parametrize("state", ["nm", "bd", "if", "nd"])
 def test_named_states_are_typed_and_explained(ann, bench, state):
     assert ann.save("feed_water_sugar_trace", state).status_code == 200

@@ -1,6 +1,6 @@
 """Recomputes the sugar account of a season from the CSV files of its archive alone.
 
-    python3 recompute.py ARCHIVE.zip|FOLDER
+    python3 recompute.py [ARCHIVE.zip|FOLDER]      without one: the folder that this file lies in
 
 It needs Python 3.9 or later and nothing else. Exit 0: every total equals the printed one in every
 digit. 1: one differs. 2: the archive cannot be recomputed, and it says why.
@@ -13,7 +13,7 @@ import io
 import math
 import sys
 import zipfile
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_EVEN, Decimal
 from pathlib import Path
 from typing import Any
@@ -33,14 +33,13 @@ SUMS = {
 }  # fmt: skip
 # The choices that this program knows.
 KNOWN = {
-    "mixed_juice_weight": ["weighed", "by difference"],
     "bagasse_weight": ["weighed", "weighed, else by difference", "by difference"],
-    "suspended_solids": ["left in juice", "counted as fibre"],
+    "mixed_juice_weight": ["weighed", "by difference"],
     "residual_juice": ["last expressed juice", "fixed"],
+    "suspended_solids": ["left in juice", "counted as fibre"],
     "sugar_accounted": ["bagged", "made and estimated"],
 }
-# Vessels of stock in process: whether air is taken out, and the convention that gives the purity
-# of the mother liquor of what holds crystals.
+# Vessels of stock: whether air is taken out, and what gives the purity of their mother liquor.
 VESSELS = {
     **dict.fromkeys(("juice_tanks", "syrup_tanks", "remelt_tank"), (False, "")),
     **dict.fromkeys(("a_molasses_tanks", "b_molasses_tanks"), (True, "")),
@@ -160,8 +159,9 @@ def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
             mother = float(c[liquor])
             crystal = brix * (max(purity, mother) - mother) / (100 - mother)
             between = density(100 * ratio(brix - crystal, 100 - crystal), temperature)
-            parted = crystal / 100 / CRYSTAL + (1 - crystal / 100) / between
-            kilograms = first(1 / parted, kilograms)
+            kilograms = first(
+                1 / (crystal / 100 / CRYSTAL + (1 - crystal / 100) / between), kilograms
+            )
         air = float(c["stock_air"]) if airy else 0.0
         solids = volume * kilograms * (1 - air / 100) / 1000 * brix / 100 if volume else 0.0
         share = min(max((purity - molasses) / (sugar - molasses), 0.0), 1.0)
@@ -203,6 +203,11 @@ def recompute(tables: Tables) -> Row:
     return account(totals, stock(rows[size - 1], c), c)
 
 
+def at(text: str) -> float:
+    """Return a moment in hours."""
+    return datetime.fromisoformat(f"{text[:19]}+00:00").timestamp() / 3600
+
+
 def sheets(tables: Tables, measures: Row) -> list[Row]:
     """Return the results of every shift in order, of those that have no sheet too."""
     samples: Row = {}
@@ -212,16 +217,24 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
             of_place = samples.setdefault(place, {})
             of_place.setdefault(int(row["sample"]), []).append(float(row["value"]))
     written = sorted((row["day"], int(row["number"])) for row in tables["shifts"])
+    hours = {
+        f"{r['day']}-{r['number']}": at(r["ends_at"]) - at(r["begins_at"]) for r in tables["shifts"]
+    }
     shifts, rows = int(tables["mill"][0]["shifts_a_day"]), {}
     day, number = date.fromisoformat(written[0][0]), 1
     while (str(day), number) <= written[-1]:
         said = {row["measure"]: row for row in dated(tables.get("samplings", []), str(day))}
         taken, key = {**measures, **said}, f"{day}-{number}"
-        found = {name: result(taken[name], samples.get(f"{key}-{name}", {})) for name in measures}
+        off = {row["name"]: row["in_use"] for row in dated(tables.get("parts", []), str(day))}
+        empty = {f"{name}_volume": 0.0 for name, used in off.items() if used == "false"}
+        found = {
+            name: result(taken[name], samples.get(f"{key}-{name}", {}), hours.get(key, NONE))
+            for name in measures
+        }
         spans: Row = {"shift": key, "day": str(day), "week": day.isocalendar()[:2]}
         of = {name: spans[how["grain"]] for name, how in taken.items()}  # what a result stands for
         ends = number == shifts or (str(day), number) == written[-1]
-        rows[key] = {**found, **spans, "of": of, "ends": ends}
+        rows[key] = {**found, **empty, **spans, "of": of, "ends": ends}
         day, number = day + timedelta(days=number // shifts), number % shifts + 1
     stand_for_all(list(rows.values()), measures)
     for figure in tables["figures"]:  # these follow from readings, where no result was typed
@@ -230,10 +243,12 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
     return list(rows.values())
 
 
-def result(taken: dict[str, str], samples: dict[int, list[float]]) -> float:
+def result(taken: dict[str, str], samples: dict[int, list[float]], hours: float) -> float:
     """Return what the samples of a shift make, by the rule that archives since 0.2 tell."""
     values = [math.fsum(tests) / len(tests) for _, tests in sorted(samples.items())] or [NONE]
     rule, total = taken.get("rule"), round(math.fsum(values), 8)
+    if samples and rule == "sum" and 0 < len(values) * float(taken["every"]) < hours:
+        return NONE  # an hour that was not weighed is not nothing
     return values[-1] if rule == "last" else total / (rule == "sum" or len(values))
 
 
@@ -250,16 +265,16 @@ def stand_for_all(rows: list[Row], measures: Row) -> None:
 
 def dated(rows: list[dict[str, str]], day: str) -> list[dict[str, str]]:
     """Return what was said for a day or one before it; what counts comes last."""
-    said = (row for row in rows if row["since"] <= day)
-    return sorted(said, key=lambda row: (row["since"], int(row["id"])))
+    return sorted((r for r in rows if r["since"] <= day), key=lambda r: (r["since"], int(r["id"])))
 
 
 def conventions(tables: Tables, day: str) -> dict[str, str]:
     """Return what is in force on a day: the last that was said, else what holds by default."""
     found = {row["name"]: row["value"] for row in tables["convention_defaults"]}
     for row in dated(tables["conventions"], day):
-        name, value = row["name"], row["value"]
-        found[name] = value if name in KNOWN else value.replace(",", ".")
+        found[row["name"]] = (
+            row["value"] if row["name"] in KNOWN else row["value"].replace(",", ".")
+        )
     for name, choices in KNOWN.items():
         if found[name] not in choices:
             raise ValueError(f"{name} is “{found[name]}”, which this program does not know")
@@ -277,7 +292,7 @@ def printed(value: float, like: str) -> str:
 def main(arguments: list[str]) -> int:
     """Recompute one archive and compare every total with the printed one."""
     try:
-        (path,) = map(Path, arguments)
+        (path,) = map(Path, arguments or [str(Path(__file__).resolve().parent)])
         folder = (path if path.is_dir() else zipfile.Path(path)) / "data"
         texts = {file.name[:-4]: file.read_bytes().decode("utf-8") for file in folder.iterdir()}
         tables = {n: list(csv.DictReader(io.StringIO(t, newline=""))) for n, t in texts.items()}

@@ -2,14 +2,16 @@
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from app.chemistry.validity import OutOfRange
 from app.figures.declare import ENTERED, FIGURES
 from app.figures.sheets import Period
 from app.figures.sources import DEFINITION
 from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES
+from app.plant.samples import place_of
 from app.reports.cells import Cell, Result
 from app.reports.checks.declare import COMPARISONS, Band, Check, Comparison
 from app.reports.checks.filled import Filled
@@ -37,6 +39,7 @@ _FIGURES = {
     )
     for grain in (SHIFT, DAY, WEEK)
 }
+AT_MOST = 3  # samples alike that are told with what was found of each
 FIGURES_ASKED = frozenset().union(*_FIGURES.values())
 
 
@@ -123,18 +126,46 @@ def raised_on(
 
 
 def _of_results(filled: Filled) -> Iterator[Raised]:
-    """Yield what single results raise, one check at most for each."""
+    """Yield what single results raise: one check at most for each, one for samples alike."""
     for cells in filled.cells.values():
         measure = cells[0].measure
         if not filled.comparable(measure):
             continue
         found = []
         if measure.every:
-            found = [_of_one(filled, cell, [], OF_ONE_SAMPLE) for cell in cells]
-        if not any(found):
+            found = _alike(_of_one(filled, cell, [], OF_ONE_SAMPLE) for cell in cells)
+        if not found:
             judged = OF_SAMPLES if measure.every else OF_ONE_RESULT
-            found = [_of_one(filled, cells[0], filled.before(measure), judged)]
-        yield from (raised for raised in found if raised)
+            found = _alike([_of_one(filled, cells[0], filled.before(measure), judged)])
+        yield from found
+
+
+def _alike(found: Iterable[Raised | None]) -> list[Raised]:
+    """Return what samples of one measure raise: as one where it is the same, the largest first."""
+    by_check: dict[str, list[Raised]] = {}
+    for raised in sorted(filter(None, found), key=lambda raised: -raised.size):
+        by_check.setdefault(raised.check.name, []).append(raised)
+    return [_together(*alike) for alike in by_check.values()]
+
+
+def _together(largest: Raised, *others: Raised) -> Raised:
+    """Return one that names all samples of some that are the same check of one measure."""
+    if not others:
+        return largest
+    of_measure = f"{MEASURES[place_of(largest.cells[0].key).measure].title}, "
+    cells = [cell for each in others for cell in each.cells]
+    later = [replace(cell, title=cell.title.removeprefix(of_measure)) for cell in cells]
+    said = [
+        largest.words,
+        *(f"{cell.title}: {o.words}" for cell, o in zip(later, others, strict=True)),
+    ]
+    more = [f"and {len(said) - AT_MOST} more"] if len(said) > AT_MOST else []
+    return replace(
+        largest,
+        words="; ".join(said[:AT_MOST] + more),
+        cells=(*largest.cells, *later),
+        entries=tuple(sorted({*largest.entries, *(e for each in others for e in each.entries)})),
+    )
 
 
 def _of_one(
@@ -199,7 +230,7 @@ def _of_values(
 ) -> Iterator[Raised]:
     if not all(map(math.isfinite, values)) or _rests_on_too_much_pol(comparison, values):
         return
-    band, cells = comparison.function(*values), _numbered(filled, about)
+    band, cells = _band(comparison, values), _numbered(filled, about)
     if band is None or not math.isfinite(band.value) or band.within or not cells:
         return
     entries = {entry for cell in cells for entry in filled.entries_of(cell)}
@@ -208,6 +239,14 @@ def _of_values(
         comparison.check, _compared(comparison, values, band), band.size, _told(cells),
         tuple(sorted(entries)), of_others,
     )  # fmt: skip
+
+
+def _band(comparison: Comparison, values: list[float]) -> Band | None:
+    """Return what a comparison finds; nothing where it is of nothing, as of a mill that stood."""
+    try:
+        return comparison.function(*values)
+    except (ZeroDivisionError, OutOfRange):
+        return None
 
 
 def _rests_on_too_much_pol(comparison: Comparison, values: list[float]) -> bool:

@@ -1,0 +1,203 @@
+"""An event in words, as the trail tells it: what it is about, what was, what is, and why."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from app.figures import CONVENTIONS
+from app.ledger.mills import Mill
+from app.ledger.plan import Chosen
+from app.ledger.trail import Told
+from app.plant.calendar import Clock
+from app.plant.measures import MEASURES
+from app.plant.plan import as_declared
+from app.plant.samples import Place
+from app.plant.typed import LEFT_OUT
+from app.reports.checks import title_of_check
+from app.reports.lines import title_of
+from app.reports.places import place_title
+from app.reports.plant import limits_text, part_titles, value_words
+from app.web.plant_subjects import begins_with
+
+
+@dataclass(frozen=True)
+class Line:
+    """An event in words: what it is about, what was and what is, and why; where it opens."""
+
+    told: Told
+    about: str
+    before: str
+    after: str
+    why: str
+    address: str
+
+
+def line_of(told: Told, clock: Clock) -> Line:
+    """Return an event in words."""
+    of_place = _OF_PLACE.get(told.kind)
+    words = of_place(told, clock) if of_place else _WORDS.get(told.kind, _anything)(told)
+    about, before, after, why, address = words
+    return Line(told, about, before, after, why, address)
+
+
+def with_before(line: Line, mill: Mill, chosen: Sequence[Chosen]) -> Line:
+    """Return what was `chosen` for a day with what held there before; any other event as it is."""
+    if line.told.kind not in CHOICES:
+        return line
+    return replace(line, before=_held_before(line.told, mill, chosen))
+
+
+def _held_before(told: Told, mill: Mill, chosen: Sequence[Chosen]) -> str:
+    """Return what was in force on its day before something was chosen."""
+    kind, named_by = CHOICES[told.kind]
+    name, since = told.content[named_by], date.fromisoformat(told.content["since"])
+    rows = [row for row in chosen if (row.kind, row.name) == (kind, name)]
+    before = [row for row in rows if row.since <= since and row.recorded_at < told.at]
+    if before:
+        return value_words(name, max(before, key=lambda row: (row.since, row.recorded_at)).value)
+    if kind == "targets":
+        return "no target"
+    if kind == "parts":
+        return "switched on"
+    if kind == "measures":
+        return value_words(name, as_declared(MEASURES[name]))
+    return value_words(name, f"{begins_with(mill, name)}") if name in CONVENTIONS else ""
+
+
+Words = tuple[str, str, str, str, str]
+
+
+def _entry(told: Told, clock: Clock) -> Words:
+    c = told.content
+    place, title = _place(c, clock)
+    after = c["typed"].strip() or "(emptied)"
+    if c["state"] == LEFT_OUT:
+        after += ", left out of the mean"
+    elif told.before and told.before.strip() == after:
+        after += ", counts again"
+    after += ", carried over" if c.get("carried") == "true" else ""
+    why = ("late: " if c.get("late") == "true" else "") + (c["reason"] or "")
+    if c.get("observed_by"):
+        why = f"{why}; seen by {c['observed_by']}".lstrip("; ")
+    address = f"/shifts/{told.day}/{told.shift}/cells/{place.key}"
+    return f"{title}, shift {told.shift}", told.before or "", after, why, address
+
+
+def _place(c: Mapping[str, Any], clock: Clock) -> tuple[Place, str]:
+    """Return the place that an event is about, and its title; of old, a cell had one test."""
+    place = Place(c["measure"], int(c["sample"]), int(c.get("determination", 1)))
+    at = c.get("observed_at")
+    return place, place_title(place, datetime.fromisoformat(at) if at else None, clock)
+
+
+def _shift(told: Told) -> Words:
+    return f"Shift {told.content['number']}", "", "its sheet was begun", "", ""
+
+
+def _signature(told: Told) -> Words:
+    c = told.content
+    what = f"Shift {c['number']}" if c["number"] else "The day"
+    meaning = "signed as entered" if c["meaning"] == "entered" else c["meaning"]
+    address = f"/days/{c['day']}/approval"
+    if c["number"]:
+        address = f"/shifts/{c['day']}/{c['number']}/signature"
+    after = meaning if c["meaning"] == "reopened" else f"{meaning}, {c['entries']} entries"
+    return what, "", after, c["reason"] or "", address
+
+
+def _issue(told: Told) -> Words:
+    c = told.content
+    name = f"{c['day']}/{c['number']}"
+    return "Morning report", "", f"issued as {name}", c["reason"] or "", f"/days/{c['day']}/issues"
+
+
+def _review(told: Told) -> Words:
+    return "Trail", "", f"looked through as far as event {told.content['upto']}", (
+        told.content["remark"] or ""
+    ), ""  # fmt: skip
+
+
+def _person(told: Told) -> Words:
+    c = told.content
+    what = c.get("what", "was here before the chain began")
+    return f"{c['printed_name']} ({c['username']})", "", f"{what}; {c['role']}", "", ""
+
+
+def _dated(told: Told) -> Words:
+    c = told.content
+    name = title_of(c.get("name") or c.get("figure") or c["measure"])
+    value = c.get("value") or f"random {c.get('random')}, systematic {c.get('systematic')}"
+    return name, "", f"{value} since {c['since']}", c.get("source", ""), ""
+
+
+def _sampling(told: Told) -> Words:
+    c = told.content
+    often = f"each {c['grain']}" + (f", every {c['every']} h" if int(c["every"]) else "")
+    usual, hard = (
+        limits_text((float(c[f"{of}_low"]), float(c[f"{of}_high"]))) for of in ("usual", "hard")
+    )
+    after = f"{c['taken']}, {often}, {c['rule']}; usual {usual}, hard {hard}; since {c['since']}"
+    return title_of(c["measure"]), "", after, c["reason"], f"/plant/measures/{c['measure']}"
+
+
+def _part(told: Told) -> Words:
+    c = told.content
+    title = part_titles().get(c["name"], title_of(c["name"]))
+    switched = "on" if c["in_use"] == "true" else "off"
+    after = f"switched {switched} since {c['since']}"
+    return title, "", after, c["reason"], f"/plant/parts/{c['name']}"
+
+
+def _note(told: Told, clock: Clock) -> Words:
+    c = told.content
+    what = f"in answer to: {title_of_check(c['rule'])}" if c["rule"] else "note"
+    return f"{_place(c, clock)[1]}, {what}", "", c["words"], "", f"/days/{told.day}#checks"
+
+
+def _duplicate(told: Told) -> Words:
+    c = told.content
+    done = "withdrawn" if c["withdraws_id"] else "entered"
+    pair = f"pair {c['first']} and {c['second']} {done}"
+    return title_of(c["measure"]), "", pair, c["reason"] or "", f"/uncertainty/{c['measure']}"
+
+
+def _export(told: Told) -> Words:
+    c = told.content
+    return f"Archive of season {c['season']}", "", f"made, to event {c['head']}", "", ""
+
+
+def _instrument(told: Told) -> Words:
+    c = told.content
+    said = "; ".join(f"{value}" for name, value in c.items() if name != "what" and value)
+    return "Instrument", "", str(c.get("what", "")), said, ""
+
+
+def _anything(told: Told) -> Words:
+    said = "; ".join(f"{name} {value}" for name, value in told.content.items() if value)
+    return told.kind.replace("_", " "), "", said, "", ""
+
+
+# what is chosen for a day: the kind of its page, and what names it
+CHOICES = {
+    "sampling": ("measures", "measure"),
+    "part": ("parts", "name"),
+    "convention": ("conventions", "name"),
+    "target": ("targets", "figure"),
+}
+_OF_PLACE: Mapping[str, Callable[[Told, Clock], Words]] = {"entry": _entry, "note": _note}
+_WORDS: Mapping[str, Callable[[Told], Words]] = {
+    "shift": _shift,
+    "signature": _signature,
+    "issue": _issue,
+    "review": _review,
+    "person": _person,
+    "convention": _dated,
+    "target": _dated,
+    "uncertainty": _dated,
+    "sampling": _sampling,
+    "part": _part,
+    "duplicate": _duplicate,
+    "export": _export,
+    "instrument": _instrument,
+}
