@@ -154,8 +154,7 @@ def refuse_closed(
     if of_shift and by.role not in MAY_CORRECT_SIGNED:
         who = " or the ".join(MAY_CORRECT_SIGNED)
         raise Closed(
-            f"This shift is signed by {of_shift.recorded_name}: the {who} {does}, "
-            "or opens it again"
+            f"This shift is signed by {of_shift.recorded_name}: the {who} {does}, or opens it again"
         )
     return of_shift is not None
 

@@ -143,8 +143,8 @@ class Review:
     """What a change would do, worked out from the same books; nothing is written yet.
 
     `held_from` is the first day whose figures and results are looked at: that from which it holds,
-    or, for one that holds only later, the season's first. `kept` counts the results of what is
-    asked for no more, and `lacking` are figures that a day has not without it.
+    or, for one that holds only later, the season's first.
+    `lacking` are figures that a day has not without what is asked for no more.
     """
 
     subject: Subject
@@ -155,7 +155,6 @@ class Review:
     held_from: date | None
     sheets: Sequence[SheetChange]
     outside: Outside | None
-    kept: int | None
     lacking: Sequence[Figure]
     effects: Effects | None
     verdicts: Sequence[Verdicts]
@@ -213,7 +212,6 @@ def review_of(
         held_from=held_from,
         sheets=_sheets(before, after, change, desk.mill.clock, now),
         outside=_outside(connection, before, seen, change, held_from),
-        kept=len(standing_of(connection, desk.mill, gone, change.since)) if gone else None,
         lacking=lacking_without(books, gone, last) if books and last and gone else (),
         effects=found,
         verdicts=against,

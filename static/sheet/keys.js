@@ -11,11 +11,11 @@ let typing = false; // begun to type: the arrows save and go on
 let runBegan = null; // the column in which a run of Tabs began: Enter goes back to it
 let goesOn = null; // where the keyboard goes once a reason is given
 
-/** Send what a box says, if that is neither in the ledger nor on its way there. */
+/** Send what a box says, if that is not in the ledger; what waits is tried again. */
 export function commit(box) {
   typing = editing = false;
   const before = heldOf(box);
-  if (!isNew(box) && !before) return;
+  if (!isNew(box) && !sentOf(box)) return;
   const same = before?.text === box.value;
   if (same && panelOf(box)?.querySelector("select")) return; // it asks already
   const carried = box.dataset.carries === box.value || (same && before.carried);

@@ -168,9 +168,8 @@ def test_new_limits_name_the_results_that_would_lie_outside(small):
 
 
 @pytest.mark.both_engines
-def test_switching_off_counts_what_is_kept_and_names_what_a_day_then_lacks(small):
-    said = review(small, "parts", "filter_cake", in_use="no", since=f"{WEEK[-1]}")
-    assert said.kept == 9  # cake, its pol and its moisture, on three shifts
+def test_switching_off_names_what_a_day_then_lacks(small):
+    said = review(small, "parts", "filter_cake", in_use="no", since=f"{TODAY}")
     assert "undetermined_loss" in {figure.name for figure in said.lacking}
     assert "pol_extraction" not in {figure.name for figure in said.lacking}
 
