@@ -66,6 +66,16 @@ document.querySelector("form.who")?.addEventListener("submit", (event) => {
   leaving.showModal();
 });
 
+// nobody signs a shift of which results of theirs are still on the way
+document.querySelector("form[action$='/signature']")?.addEventListener("submit", (event) => {
+  const shift = new URL(event.target.action).pathname.replace(/\/signature$/, "");
+  const own = everything().filter((kept) => kept.username === username && kept.shift === shift);
+  if (!own.length) return;
+  event.preventDefault();
+  show();
+  notice.querySelector("a")?.focus();
+});
+
 leaving?.addEventListener("close", () => {
   if (leaving.returnValue === "throw") {
     for (const one of everything()) if (one.username === username) forget(one.shift, one);

@@ -243,3 +243,18 @@ def test_a_reading_side_that_was_tampered_with_is_named(bench):
     (difference,) = bench.read(shifts.differences)
     assert (difference.place, difference.entries) == ("cane", (entry.id, 1250.0))
     assert difference.standing == (entry.id, 1350.0)
+
+
+def test_a_box_sent_by_itself_that_says_what_was_shown_does_not_pass_over_a_colleague(bench):
+    """B-45: whoever types the old text anew is told of what stands; a whole sheet is left alone."""
+    shown = bench.write("lime", "1.1")
+    bench.write("lime", "9.9", based_on=shown.id, reason="weighed again", by=bench.bob)
+    cell = book.Typed("lime", "1.1", shown.id, "typed back")
+    place = {"season": bench.season, "day": bench.day, "number": bench.number}
+    with writing(bench.engine) as connection:
+        alone = book.record_sheet(
+            connection, cells=[cell], by=bench.ann, at=NOON, whole=False, **place
+        )
+        whole = book.record_sheet(connection, cells=[cell], by=bench.ann, at=NOON, **place)
+    assert isinstance(alone["lime"], Conflict)
+    assert whole == {}

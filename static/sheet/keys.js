@@ -187,13 +187,18 @@ document.addEventListener("click", (event) => {
     const box = boxOfPanel(panel);
     if (!button.matches(".keep")) return record(panel);
     putBack(box);
-    return reach(goesOn ?? box);
+    return reach(event.detail ? box : (goesOn ?? box)); // by a pointer there is no way on
   }
   if (!isBox(event.target)) return;
   if (cameByPointer) event.target.select();
   else editing = true; // a click into a box that has the keyboard sets the caret
   cameByPointer = false;
 });
+
+// a box selects its text when it is come to: drawn elsewhere, a result would move with it
+for (const kind of ["dragstart", "drop"]) {
+  document.addEventListener(kind, (event) => { if (isBox(event.target)) event.preventDefault(); });
+}
 
 let cameByPointer = false;
 

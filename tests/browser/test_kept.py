@@ -3,6 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
+from demo_data.season import PASSWORD
 from tests.browser.conftest import Ledger
 from tests.browser.hands import SHEET, box, entries, open_sheet, saved, sign_in, state, type_in
 
@@ -92,3 +93,28 @@ def test_a_plus_sign_is_typed_while_a_box_is_edited(sheet: Page):
     sheet.keyboard.press("Escape")
     sheet.keyboard.press("+")
     expect(box(sheet, "cane")).not_to_be_focused()
+
+
+def test_nobody_signs_a_shift_of_which_results_of_theirs_are_not_sent(sheet: Page):
+    """B-55"""
+    sheet.route(ADDRESS, lambda route: route.abort())
+    type_in(sheet, "lime", "1.1")
+    expect(state(sheet, "lime")).to_have_text("not sent")
+    sheet.goto(f"{SHEET}/signature")
+    sheet.get_by_label("Because").fill("the mill stood still")
+    sheet.get_by_role("button", name="Enter this for every blank").click()
+    sheet.get_by_label("Your password").fill(PASSWORD)
+    sheet.locator("form[action$='/signature'] button").click()
+    expect(sheet.locator("#unsent-notice a")).to_be_focused()
+    expect(sheet.locator("main")).to_contain_text("This shift is not signed yet")
+
+
+@pytest.mark.parametrize("kind", ["dragstart", "drop"])
+def test_a_result_is_not_drawn_into_another_box_with_the_pointer(sheet: Page, kind: str):
+    """A box selects its text when it is come to; the browser would move that text."""
+    goes_on = box(sheet, "lime").evaluate(
+        "(box, kind) => box.dispatchEvent("
+        "new DragEvent(kind, { bubbles: true, cancelable: true }))",
+        kind,
+    )
+    assert goes_on is False

@@ -198,7 +198,7 @@ def jumped(shown: Shown) -> Found | None:
     size = (abs(shown.value - chart.centre) - reach) / (2 * reach)
     low = max(chart.low, shown.measure.hard[0])
     band = f"{shown.printed(low, 1)} to {shown.printed(chart.high, 1)}"
-    return Found(f"{shown.text}, expected {band} by three sigma{shown.last}", size)
+    return Found(f"{shown.text}, {band} by the shifts before{shown.last}", size)
 
 
 def ran_on(shown: Shown) -> Found | None:
