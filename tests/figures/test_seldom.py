@@ -11,7 +11,7 @@ from app.figures.periods import Books
 from app.figures.sheets import Period, Sheets
 from app.figures.uncertainties import default_uncertainty
 from app.plant.measures import CARRIERS, MEASURES
-from app.reports.season_books import DAILY
+from app.reports.composites import stand_once_a_day
 from tests.figures.mills import several_plausible
 
 # Floating point alone parts two sums of some tens of terms.
@@ -44,6 +44,7 @@ SELDOM = {
     "imbibition_temperature": ("imbibition_temperature", "imbibition"),
 }
 SHIFTS = 21
+DAILY = stand_once_a_day([MEASURES] * SHIFTS)
 
 
 def over(entered: dict[str, np.ndarray], *periods: Period):
