@@ -111,7 +111,7 @@ def test_a_sample_of_the_night_belongs_to_the_day_that_began_before(bench, sampl
         entries = entries_of(connection, bench.season, date(2026, 6, 1), date(2026, 6, 9))
     text = period_csv(kept, kept.day(date.fromisoformat(day)), "days", entries)
     (row,) = [line for line in text.splitlines() if line.startswith("entry,")]
-    assert f",{day},{number},cane," in row
+    assert f",{day},{number},1,1,,cane," in row
     assert f",{at.isoformat()}," in row
     local = at.astimezone(CHICAGO)
     assert f"{local:%Y-%m-%d %H:%M}" == sampled

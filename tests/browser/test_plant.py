@@ -88,7 +88,7 @@ def test_clear_juice_ph_is_taken_every_two_hours_and_narrowed_by_keyboard_alone(
     enter(page)
     sheet = page.get_by_role("region", name="On the sheet")
     expect(sheet).to_contain_text("4 boxes, at 06:00, 08:00, 10:00, 12:00, in place of")
-    expect(page.locator("main")).to_contain_text("No figure of today changes")
+    expect(page.locator("main")).to_contain_text("Every day before 29 Oct stays as it is")
     confirm(page)
     plan = choices(ledger).plan
     now, then = (plan.every(day)["clear_juice_ph"] for day in (TODAY, TOMORROW))
@@ -131,13 +131,16 @@ def test_the_standard_brix_is_changed_and_its_effect_read_by_keyboard_alone(
 
 def test_a_new_sheet_has_the_boxes_that_were_chosen(page: Page):
     sign_in(page, "noor")
-    page.goto(f"{PH}/review?taken=due&often=shift-4&rule=mean&usual_low=6.9&usual_high=7.3"
-              f"&hard_low=2&hard_high=13&since={TODAY}&reason=a+closer+watch")  # fmt: skip
+    chosen = f"taken=due&often=shift-4&rule=mean&since={TODAY}&reason=a+closer+watch"
+    page.goto(f"{PH}/review?{chosen}&usual_low=6.9&usual_high=7.3&hard_low=2&hard_high=13")
+    expect(page.get_by_role("alert")).to_contain_text("would lose their boxes")
+    limits = "usual_low=0.1&usual_high=0.6&hard_low=0&hard_high=10"
+    page.goto(f"/plant/measures/sugar_moisture/review?{chosen}&{limits}")
     confirm(page)
     sign_in(page, "ines")
     page.goto(f"/shifts/{TODAY}/2")
-    expect(page.locator('input[name="result:clear_juice_ph"]')).to_have_count(1)
-    expect(page.locator('input[name="result:clear_juice_ph-2"]')).to_have_count(1)
+    expect(page.locator('input[name="result:sugar_moisture"]')).to_have_count(1)
+    expect(page.locator('input[name="result:sugar_moisture-2"]')).to_have_count(1)
 
 
 @pytest.mark.parametrize(
