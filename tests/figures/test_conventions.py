@@ -141,7 +141,7 @@ def test_a_stand_in_acts_only_where_an_analysis_lacks(name, choice, lacking):
 def test_every_convention_is_tried():
     told_apart = {
         *("pol_basis", "coverage_needed", "residual_juice_fixed_purity"),
-        *("sulphitation", "refinery"),  # decide what the sheet asks for
+        *("extraction_plant", "sulphitation", "refinery"),  # decide what the sheet asks for
         *("tandem_mills", "effect_5_surface", "effect_6_surface"),  # of a longer tandem or set
     }
     tried = OTHER.keys() | OF_READINGS.keys() | OF_GAPS.keys()
