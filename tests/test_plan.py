@@ -8,7 +8,7 @@ import pytest
 from app.ledger.choosing import rules_of, too_often
 from app.plant.measures import MEASURES
 from app.plant.plan import NOT_TAKEN, Part, Plan, Sampling, as_declared
-from app.plant.samples import Place, place_of, result, times
+from app.plant.samples import Place, made, mean, place_of, result, times
 from app.plant.streams import Equipment
 from app.reports.composites import composites
 
@@ -37,6 +37,14 @@ def test_a_place_is_named_and_found_by_its_key(place, key):
 def test_other_words_name_no_place(key):
     with pytest.raises(ValueError, match="no place"):
         place_of(key)
+
+
+def test_a_sum_of_which_a_sample_lacks_is_no_result_and_a_mean_is():
+    assert made("sum", [150.0, 150.0], 3) is None
+    assert made("sum", [150.0, 150.0, 150.0], 3) == 450.0
+    assert made("mean", [7.0, 7.2], 3) == 7.1
+    assert made("last", [], 3) is None
+    assert mean([]) is None
 
 
 def test_a_sum_of_samples_is_exact_whatever_their_order():

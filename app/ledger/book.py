@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, insert, select, update
@@ -15,12 +15,12 @@ from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
 from app.ledger.plan import plan_of
 from app.ledger.signed import Signed, signed
+from app.plant.calendar import LATE_AFTER
 from app.plant.measures import MEASURES, Measure
 from app.plant.samples import Place, times
 from app.plant.typed import LEFT_OUT
 
 MAY_CORRECT_SIGNED = ("chief chemist",)
-LATE_AFTER = timedelta(minutes=60)
 
 __all__ = ["Refused", "sheet", "trail"]  # used with the book, though kept elsewhere
 

@@ -8,13 +8,14 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, insert, select
 
 from app.ledger import chain, tables
-from app.ledger.book import LATE_AFTER, entry_values, open_shift
+from app.ledger.book import entry_values, open_shift
 from app.ledger.cells import understand
 from app.ledger.chain import About
 from app.ledger.entries import as_float
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, people
 from app.ledger.plan import plan_of
+from app.plant.calendar import LATE_AFTER
 from app.plant.samples import times
 
 

@@ -1,6 +1,5 @@
 """The tests of one sample: those that count in its mean, a further one, one left out of it."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -15,7 +14,7 @@ from app.ledger.cells import Refused
 from app.ledger.entries import Entry, entries_of_shift
 from app.ledger.mills import Season
 from app.ledger.people import Person
-from app.plant.samples import Place
+from app.plant.samples import Place, mean
 from app.plant.typed import LEFT_OUT
 
 MOST = 9
@@ -77,8 +76,7 @@ def determinations(entries: Iterable[Entry], place: Place) -> tuple[Determinatio
 
 def mean_of(tests: Iterable[Determination]) -> float | None:
     """Return the mean of the tests that count; None where none does."""
-    values = [float(test.stands.value) for test in tests if test.stands.value is not None]
-    return math.fsum(values) / len(values) if values else None
+    return mean([float(t.stands.value) for t in tests if t.stands.value is not None])
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+LATE_AFTER = timedelta(hours=1)  # what comes, or is missing, so long after its time is late
+
 
 @dataclass(frozen=True)
 class Clock:

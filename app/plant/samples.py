@@ -59,6 +59,21 @@ def times(begins: datetime, ends: datetime, every: int) -> list[datetime]:
     return [begins + n * step for n in range(count)]
 
 
+def mean(tests: Sequence[float]) -> float | None:
+    """Return what the tests of one sample make; None where none counts."""
+    return math.fsum(tests) / len(tests) if tests else None
+
+
+def made(rule: str, samples: Sequence[float], due: int) -> float | None:
+    """Return the result of a shift of which so many samples are due.
+
+    None without a sample, and for a sum of which one lacks: an hour not weighed is not nothing.
+    """
+    if not samples or (rule == SUM and len(samples) < due):
+        return None
+    return result(rule, samples)
+
+
 def result(rule: str, samples: Sequence[float]) -> float:
     """Return what the samples of a shift make, in the order of their times; one at least."""
     if rule == LAST:

@@ -2,13 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from app.plant.calendar import Clock
+from app.plant.calendar import LATE_AFTER, Clock
 from app.reports.cells import Cell
 from app.reports.sheet import Sheet
-
-LATE_AFTER = timedelta(hours=1)
 
 
 @dataclass(frozen=True)

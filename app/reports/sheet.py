@@ -1,6 +1,5 @@
 """The sheet of one shift: a cell for each sample that is taken on it, and what is owed."""
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
@@ -8,7 +7,7 @@ from functools import cached_property
 
 from app.plant.calendar import Clock
 from app.plant.measures import DAY, SHIFT, Measure
-from app.plant.samples import SUM, Place, place_of, result, times
+from app.plant.samples import Place, made, mean, place_of, times
 from app.plant.streams import STATIONS
 from app.plant.typed import LEFT_OUT, NUMBER, VOID
 from app.reports.cells import Attempt, Cell, Made, Result
@@ -114,34 +113,29 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
     taken = list(measures)
     samples = {measure.name: _samples(measure, filling) for measure in taken}
     values = {
-        measure.name: result(measure.rule, samples[measure.name])
-        for measure in taken
-        if _is_whole(measure, samples[measure.name], filling)
+        m.name: value
+        for m in taken
+        if (value := made(m.rule, samples[m.name], len(_due(m, filling)))) is not None
     } | dict(filling.follows)
     cells = {cell.key: cell for measure in taken for cell in _cells(measure, filling, values)}
     due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
-    made = {
+    several = {
         m.name: Made(m, _printed(m, values), len(samples[m.name]), len(_due(m, filling)))
         for m in taken
         if m.every
     }
-    return Sheet(cells, due, made)
+    return Sheet(cells, due, several)
 
 
 def _due(measure: Measure, filling: Filling) -> list[datetime]:
     return times(*filling.bounds, measure.every)
 
 
-def _is_whole(measure: Measure, samples: list[float], filling: Filling) -> bool:
-    """Tell whether samples make a result: a sum of which one lacks is none."""
-    return bool(samples) and (measure.rule != SUM or len(samples) == len(_due(measure, filling)))
-
-
 def _samples(measure: Measure, filling: Filling) -> list[float]:
     """Return the numbers of the samples of a shift, each the mean of its tests that count."""
     numbers = range(1, len(_due(measure, filling)) + 1)
-    found = (_counted(Place(measure.name, n), filling) for n in numbers)
-    return [math.fsum(tests) / len(tests) for tests in found if tests]
+    found = (mean(_counted(Place(measure.name, n), filling)) for n in numbers)
+    return [value for value in found if value is not None]
 
 
 def _counted(place: Place, filling: Filling) -> list[float]:
@@ -182,7 +176,7 @@ def _cell(
     single = len(tests) < 2
     derived = "" if standing or key in filling.attempts else _derived(measure, filling, values)
     if not single:
-        derived = printed(math.fsum(counted) / len(counted), measure.decimals) if counted else ""
+        derived = printed(mean(counted), measure.decimals)
     return Cell(
         measure,
         place,

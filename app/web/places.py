@@ -12,7 +12,7 @@ from app.ledger.notes import Note
 from app.ledger.retests import Determination, determinations, mean_of
 from app.plant.measures import MEASURES, Measure
 from app.plant.readings import READINGS
-from app.plant.samples import RULES, Place, place_of, result, times
+from app.plant.samples import RULES, Place, made, place_of, times
 from app.reports.numbers import printed
 from app.reports.places import place_title, sample_title
 from app.reports.uncertainty import is_sampled
@@ -89,6 +89,7 @@ def show_trail(
     written = entries_of_shift(reading, shift.season, shift.day, shift.number)
     here = tuple(entry for entry in written if entry.place == place)
     samples = _samples(shift, measure, written)
+    due = len(times(*shift.bounds, measure.every))
     means = [value for line in samples if (value := mean_of(line.tests)) is not None]
     books = books_of(reading, shift.mill, shift.season, only=shift.day, plan=shift.plan)
     follows = books.results_of_readings(shift.day, shift.number).get(measure.name)
@@ -99,7 +100,7 @@ def show_trail(
         place_title(place, sampled_at(shift, place, here), shift.mill.clock),
         here,
         samples,
-        printed(result(measure.rule, means), measure.decimals) if means else "",
+        printed(made(measure.rule, means, due), measure.decimals),
         printed(follows, measure.decimals),
         tuple(MEASURES[name] for name in READINGS.get(measure.name, ())),
         numbers_of(reading, "entry", [entry.id for entry in here]),

@@ -8,13 +8,14 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
-from app.ledger.book import LATE_AFTER, Closed, Conflict, Late, NeedsReason
+from app.ledger.book import Closed, Conflict, Late, NeedsReason
 from app.ledger.cells import Refused
 from app.ledger.entries import entries_of_shift
 from app.ledger.people import Person
 from app.ledger.retests import MOST, Determination, Sample
 from app.ledger.signing import MAY_SIGN
 from app.ledger.uncertainty import WrongFields, add_duplicate
+from app.plant.calendar import LATE_AFTER
 from app.plant.measures import MEASURES, Measure
 from app.plant.samples import Place
 from app.reports.places import place_title, test_words
@@ -24,6 +25,7 @@ from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite
 from app.web.places import SampleLine, line_of_sample, place_named, sampled_at
 from app.web.requests import Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 from app.web.seal import Seal, seal_of
+from app.web.shift_form import entry_number
 
 router = APIRouter(prefix="/shifts/{day}/{number}/tests/{key}")
 
@@ -129,8 +131,7 @@ def change_test(  # noqa: PLR0913, PLR0917
     """Correct a test, leave it out of the mean, or take it in again, for a reason."""
     place = _sample(shift, key)
     sample = _of(writing, shift, place, by, now)
-    based_on = form.get("based_on", "")
-    entry = int(based_on) if based_on.isdecimal() and len(based_on) < 19 else None
+    entry = entry_number(form.get("based_on", ""))
     reason, what = form.get("reason", ""), form.get("what", "")
     try:
         if what == "left-out":

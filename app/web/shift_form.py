@@ -18,7 +18,7 @@ def typed_cells(form: Form, places: Iterable[Place]) -> list[Typed]:
         Typed(
             place.measure,
             form[f"result:{key}"],
-            _number(form.get(f"based_on:{key}", "")),
+            entry_number(form.get(f"based_on:{key}", "")),
             _reason(form, key),
             form.get("late_reason", ""),
             form.get("observed_by", ""),
@@ -31,7 +31,8 @@ def typed_cells(form: Form, places: Iterable[Place]) -> list[Typed]:
     ]
 
 
-def _number(text: str) -> int | None:
+def entry_number(text: str) -> int | None:
+    """Return the number of an entry as a form sends it; None for another text."""
     return int(text) if text.isdecimal() and len(text) < 19 else None
 
 

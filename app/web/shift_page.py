@@ -7,9 +7,9 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from app.ledger import book
-from app.ledger.book import LATE_AFTER
 from app.ledger.entries import Entry
 from app.ledger.people import Person
+from app.plant.calendar import LATE_AFTER
 from app.plant.typed import STATES
 from app.reports.cells import Attempt, Cell
 from app.reports.dates import long_day, moment

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from app.plant.grains import DAY, WEEK
 from app.plant.measures import Measure
 from app.plant.readings import READINGS
-from app.plant.samples import place_of
+from app.plant.samples import mean, place_of
 from app.plant.vessels import VESSELS
 from app.reports.cells import Cell, Result
 from app.reports.season_books import SeasonBooks
@@ -55,8 +55,8 @@ class Filled:
         """Return the number of a cell: the mean of its tests, or what follows from readings."""
         numbers = self._numbers.get(cell.measure.name, ())
         tests = [value for _, key, value in numbers if key == cell.key]
-        if tests:
-            return math.fsum(tests) / len(tests)
+        if (value := mean(tests)) is not None:
+            return value
         follows = cell.derived and cell.measure.name in READINGS and not cell.measure.every
         return self.result(cell.measure) if follows else None
 
