@@ -25,7 +25,7 @@ from tests.keeping import fill
 
 EARLIER = ("first_ledger", "uncertainty", "signatures")
 GUARDED = (
-    "mill", "season", "shift", "entry", "convention", "target", "uncertainty", "duplicate",
+    "mill", "season", "shift", "entry", "record", "convention", "target", "uncertainty", "duplicate",
     "lime_dose", "note", "sampling", "part", "signature", "review", "issue", "issue_file", "event",
 )  # fmt: skip
 TRIGGERS = {

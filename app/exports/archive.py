@@ -37,6 +37,7 @@ from app.exports.archive_tables import (
     count_of,
     entry_rows,
     file_of,
+    record_rows,
     rows_of,
 )
 from app.ledger import chain, mills, tables
@@ -113,6 +114,7 @@ def _files(connection: Connection, season: Season, head: Head) -> dict[str, byte
     last_day, figures = figure_rows(connection, mill, season, now)
     special: dict[str, Iterable[Row]] = {
         "entries": entry_rows(connection, season),
+        "records": record_rows(connection, season),
         "issue_files": issue_files,
         "chain": chain_rows(connection, season, head),
     }

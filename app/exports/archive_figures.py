@@ -7,7 +7,7 @@ from sqlalchemy import Connection
 
 from app.exports.archive_tables import File, Row
 from app.exports.books import books_of
-from app.exports.csv import of_readings, shares, totals
+from app.exports.csv import of_books, of_readings, shares, totals
 from app.figures import CONVENTIONS
 from app.ledger.mills import Mill, Season
 from app.plant.measures import MEASURES
@@ -64,7 +64,9 @@ def figure_rows(
     period = books.to(last)
     found: list[Row] = [{"day": last} | row for row in totals(books, period)]
     # a reading of a day that still runs may stand in the mean of its week
-    return last, [*found, *shares(books, period), *of_readings(books, books.whole())]
+    whole = books.whole()
+    of_others = [*of_readings(books, whole), *of_books(books, whole)]
+    return last, [*found, *shares(books, period), *of_others]
 
 
 def measure_rows() -> Iterator[Row]:

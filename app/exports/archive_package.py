@@ -22,7 +22,7 @@ _CHOICES = {
     ("samplings", "taken"): ["due", "not always", "not taken"],
     ("samplings", "grain"): ["shift", "day", "week"],
     ("samplings", "rule"): ["mean", "sum", "last"],
-    ("figures", "record"): ["total", "shift", "reading"],
+    ("figures", "record"): ["total", "shift", "reading", "book"],
     ("signatures", "meaning"): ["entered", "approved", "reopened"],
 }  # fmt: skip
 _LEAST = {"coverage": 0, "random": 0, "systematic": 0, "decimals": 0, "standard_uncertainty": 0}

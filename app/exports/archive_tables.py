@@ -61,7 +61,8 @@ class File:
 # table: the name of its file
 NAMES = {
     tables.mill: "mill", tables.season: "seasons", tables.person: "people",
-    tables.shift: "shifts", tables.entry: "entries", tables.note: "notes",
+    tables.shift: "shifts", tables.entry: "entries", tables.record: "records",
+    tables.note: "notes",
     tables.sampling: "samplings", tables.part: "parts", tables.convention: "conventions",
     tables.target: "targets", tables.uncertainty: "uncertainties", tables.duplicate: "duplicates",
     tables.lime_dose: "lime_doses", tables.signature: "signatures", tables.review: "reviews",
@@ -74,6 +75,7 @@ ADDED = {
         "day": "date", "shift": "integer", "title": "string", "printed": "number",
         "status": "string",
     },
+    "records": {"day": "date", "shift": "integer", "status": "string"},
     "issue_files": {"path": "string"},
     "chain": {"digest": "string"},
 }  # fmt: skip
@@ -111,7 +113,7 @@ def _holds_bytes(column: ColumnElement[Any]) -> bool:
 
 def _within(table: Table, season: Season) -> ColumnElement[bool]:
     """Tell which rows of a table belong to a season; what is the mill's belongs to every one."""
-    if table in (tables.entry, tables.note):
+    if table in (tables.entry, tables.record, tables.note):
         shift = tables.shift.c
         return table.c.shift_id.in_(select(shift.id).where(shift.season_id == season.id))
     if table is tables.issue_file:
@@ -154,6 +156,20 @@ def entry_rows(connection: Connection, season: Season) -> Iterator[Row]:
             "printed": plain(value, measure.decimals),
             "status": status if row["id"] in stands else "superseded",
         }
+
+
+def record_rows(connection: Connection, season: Season) -> Iterator[Row]:
+    """Yield every record of the other books of a season, with its place and its status."""
+    shift, standing = tables.shift.c, tables.standing_record.c
+    of_season = select(shift.id, shift.day, shift.number).where(shift.season_id == season.id)
+    places = {key: (day, number) for key, day, number in connection.execute(of_season)}
+    now = select(standing.record_id).where(standing.season_id == season.id)
+    stands = set(connection.scalars(now))
+    for row in rows_of(connection, tables.record, season):
+        day, number = places[row["shift_id"]]
+        status = "void" if row["state"] == VOID else "standing"
+        status = status if row["id"] in stands else "superseded"
+        yield row | {"day": day, "shift": number, "status": status}
 
 
 def chain_rows(connection: Connection, season: Season, head: Head) -> Iterator[Row]:

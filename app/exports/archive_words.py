@@ -7,6 +7,8 @@ FILES = {
     "measures": "What is weighed or analysed: units, ranges, and how often.",
     "shifts": "Every shift of the season that has a sheet.",
     "entries": "Every result ever typed in the season, as typed: standing, superseded and void.",
+    "records": "Every record ever written in the other books, as typed: standing, superseded and "
+    "void.",
     "notes": "What was said of a result, or in answer to a check of some results.",
     "figures": "What was worked out: the totals of the season to its last day that was over, what "
     "each shift gives to a total, and results that follow from the readings of an instrument.",
@@ -120,6 +122,19 @@ COLUMNS_OF = {
         "rule": "name of the check that is answered; empty where it is said of the result alone",
         "entries": "the results that the check was about (entries.csv), parted by commas",
         "words": "what was said",
+    },
+    "records": {
+        "shift_id": "which shift (shifts.csv)",
+        "shift": "number of its shift",
+        "book": "name of the book",
+        "fields": "what was typed in each field, as JSON",
+        "state": "stands, or void: the record was taken out",
+        "completes": "whether it only fills what was blank before, which needs no reason",
+        "reason": "why it corrects a record, or why it came late",
+        "observed_by": "who observed it, where somebody else typed it",
+        "late": "whether it came long after its shift",
+        "instrument": "what wrote it, where no person typed it; else none",
+        "status": "standing, superseded by a later one, or void",
     },
     "samplings": {
         "taken": "due: its absence is a gap; not always; not taken: it is on no sheet",

@@ -16,6 +16,7 @@ from app.figures.readings import RESULTS
 from app.figures.sheets import Period
 from app.ledger.notes import Note
 from app.ledger.shifts import Kept
+from app.plant.books import GIVEN_BY
 from app.plant.measures import MEASURES, SHIFT, Measure
 from app.plant.samples import RULES, Place
 from app.reports.lines import missing_words
@@ -30,6 +31,7 @@ COLUMNS = {
     "shift: what one shift adds to a total; "
     "entry: a result or reading that stands on a sheet; "
     "reading: a result that follows from the readings of its sheet; "
+    "book: a result that the records of another book give; "
     "note: what was said of a result, or in answer to a check",
     "period": "the period of the file, as in its address",
     "status": "draft, or the number of the issue that this file is part of",
@@ -88,7 +90,8 @@ def period_csv(
     writer.writeheader()
     for rows in (
         totals(books, period), _conventions(books, period), _plan(books, period),
-        shares(books, period), of_readings(books, period), _entries(entries), _notes(notes),
+        shares(books, period), of_readings(books, period), of_books(books, period),
+        _entries(entries), _notes(notes),
     ):  # fmt: skip
         writer.writerows(_inert_row({"period": title, "status": status} | row) for row in rows)
     return out.getvalue()
@@ -206,6 +209,26 @@ def of_readings(books: SeasonBooks, period: Period) -> Iterator[Row]:
                 "formula": way.formula,
                 "source": str(result.source_of(way)),
             }
+
+
+def of_books(books: SeasonBooks, period: Period) -> Iterator[Row]:
+    """Yield the results of a period that the other books give."""
+    for row, name in sorted(books.booked):
+        if not period.first <= row < period.last:
+            continue
+        measure, shift = MEASURES[name], books.shifts[row]
+        value = float(books.measures[name][row])
+        yield {
+            "record": "book",
+            "day": shift.day,
+            "shift": shift.number,
+            "name": name,
+            "title": measure.title,
+            "value": repr(value),
+            "printed": plain(value, measure.decimals),
+            "unit": measure.unit,
+            "source": GIVEN_BY[name].title,
+        }
 
 
 def _entries(entries: Iterable[Kept]) -> Iterator[Row]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from sqlalchemy import ColumnElement, Connection, Select, select
 
 from app.ledger import tables
+from app.ledger.booked import add_booked
 from app.ledger.entries import ENTRY, Entry, as_float, entry_of
 from app.ledger.mills import Mill, Season
 from app.ledger.plan import plan_of
@@ -47,7 +48,7 @@ class ShiftTable:
 
     Shifts without a sheet are in it too. NaN wherever there is no number; `gross_hours` is how
     long each shift lasts. `states` tells, by row and measure, where a named state stands instead;
-    `corrected` where what stands corrects another.
+    `corrected` where what stands corrects another; `booked` where another book gives the number.
     """
 
     season: Season
@@ -55,6 +56,7 @@ class ShiftTable:
     measures: dict[str, NDArray[np.float64]]
     states: dict[tuple[int, str], str]
     corrected: frozenset[tuple[int, str]]
+    booked: frozenset[tuple[int, str]] = frozenset()
 
 
 def shift_table(
@@ -95,7 +97,9 @@ def shift_table(
     corrected = frozenset(
         (rows[shift_id], measure) for shift_id, measure in _corrections(connection, within)
     )
-    return ShiftTable(season, shifts, measures, states, corrected)
+    days = [shift.day for shift in shifts]
+    booked = add_booked(connection, within, rows, days, measures, taken, states)
+    return ShiftTable(season, shifts, measures, states, corrected, booked)
 
 
 def _shifts(clock: Clock, first_day: date, last: tuple[date, int]) -> list[ShiftKey]:

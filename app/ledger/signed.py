@@ -99,17 +99,18 @@ def signed(connection: Connection, season: Season, first: date, last: date) -> d
 
 
 def _entries(connection: Connection, season: Season, first: date, last: date) -> dict[Place, int]:
-    """Return how many entries each shift, and each day, has ever had."""
-    query = (
-        select(_shift.day, _shift.number, func.count())
-        .join(tables.entry, _entry.shift_id == _shift.id)
-        .where(_shift.season_id == season.id, _shift.day.between(first, last))
-        .group_by(_shift.day, _shift.number)
-    )
+    """Return how many entries and records each shift, and each day, has ever had."""
     found: dict[Place, int] = {}
-    for day, number, count in connection.execute(query):
-        found[day, number] = count
-        found[day, None] = found.get((day, None), 0) + count
+    for table in (tables.entry, tables.record):
+        query = (
+            select(_shift.day, _shift.number, func.count())
+            .join(table, table.c.shift_id == _shift.id)
+            .where(_shift.season_id == season.id, _shift.day.between(first, last))
+            .group_by(_shift.day, _shift.number)
+        )
+        for day, number, count in connection.execute(query):
+            for place in ((day, number), (day, None)):
+                found[place] = found.get(place, 0) + count
     return found
 
 
@@ -139,27 +140,27 @@ def signed_day(connection: Connection, season: Season, day: date, shifts_a_day: 
 
 
 def covers_shift(connection: Connection, season: Season, day: date, number: int) -> str:
-    """Return the digest of what stands on a shift: every result with its entry's number."""
-    results = _results(connection, season, (_shift.day == day) & (_shift.number == number))
-    return _of_shift(season, (day, number), results.get((day, number), []))
+    """Return the digest of what stands on a shift: every result and record with its number."""
+    within = (_shift.day == day) & (_shift.number == number)
+    return _of_shift(season, (day, number), _standing(connection, season, within))
 
 
 def covers_day(connection: Connection, season: Season, day: date, shifts_a_day: int) -> str:
     """Return the digest of a day: of each of its shifts."""
-    return _of_day(season, day, shifts_a_day, _results(connection, season, _shift.day == day))
+    return _of_day(season, day, shifts_a_day, _standing(connection, season, _shift.day == day))
 
 
 def miscovered(connection: Connection, season: Season, shifts_a_day: int) -> list[Signature]:
     """Return the signatures that ought to cover all that stands, and do not: none, if sound."""
-    results = _results(connection, season, _shift.season_id == season.id)
+    stands = _standing(connection, season, _shift.season_id == season.id)
     found = []
     for (day, number), state in signed(connection, season, date.min, date.max).items():
         if not state.whole or state.signature is None:
             continue
         now = (
-            _of_day(season, day, shifts_a_day, results)
+            _of_day(season, day, shifts_a_day, stands)
             if number is None
-            else _of_shift(season, (day, number), results.get((day, number), []))
+            else _of_shift(season, (day, number), stands)
         )
         if now != state.signature.covers:
             found.append(state.signature)
@@ -186,15 +187,45 @@ def _results(
     return found
 
 
-def _of_shift(season: Season, place: Place, results: list[list[Any]]) -> str:
+def _records(
+    connection: Connection, season: Season, within: ColumnElement[bool]
+) -> dict[Place, list[list[Any]]]:
+    record, standing = tables.record.c, tables.standing_record.c
+    query = (
+        select(_shift.day, _shift.number, record.book, record.id, record.state, record.fields)
+        .join(tables.standing_record, standing.record_id == record.id)
+        .join(tables.shift, _shift.id == standing.shift_id)
+        .where(_shift.season_id == season.id, within)
+        .order_by(record.id)
+    )
+    found: dict[Place, list[list[Any]]] = {}
+    for day, number, *said in connection.execute(query):
+        found.setdefault((day, number), []).append(said)
+    return found
+
+
+def _standing(
+    connection: Connection, season: Season, within: ColumnElement[bool]
+) -> dict[Place, dict[str, Any]]:
+    """Return what stands on some shifts: results, and records where there are any."""
+    results = _results(connection, season, within)
+    records = _records(connection, season, within)
+    return {
+        place: {"results": results.get(place, [])}
+        | ({"records": records[place]} if place in records else {})
+        for place in {*results, *records}
+    }
+
+
+def _of_shift(season: Season, place: Place, stands: Mapping[Place, Mapping[str, Any]]) -> str:
     day, number = place
-    said = {"season": season.name, "day": day, "number": number, "results": results}
-    return digest("shift 1", canonical(said))
+    said = {"season": season.name, "day": day, "number": number}
+    return digest("shift 1", canonical(said | dict(stands.get(place, {"results": []}))))
 
 
 def _of_day(
-    season: Season, day: date, shifts_a_day: int, results: Mapping[Place, list[list[Any]]]
+    season: Season, day: date, shifts_a_day: int, stands: Mapping[Place, Mapping[str, Any]]
 ) -> str:
     places = [(day, number) for number in range(1, shifts_a_day + 1)]
-    shifts = [_of_shift(season, place, results.get(place, [])) for place in places]
+    shifts = [_of_shift(season, place, stands) for place in places]
     return digest("day 1", canonical({"season": season.name, "day": day, "shifts": shifts}))

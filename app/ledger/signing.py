@@ -219,11 +219,14 @@ def _without_number(
 def _wrote(
     connection: Connection, season: Season, day: date, by: Person, number: int | None = None
 ) -> bool:
-    query = (
-        select(_entry.id)
-        .join(tables.shift, _shift.id == _entry.shift_id)
-        .where(_shift.season_id == season.id, _shift.day == day, _entry.recorded_by == by.id)
-    )
-    if number is not None:
-        query = query.where(_shift.number == number)
-    return connection.scalar(query.limit(1)) is not None
+    for c in (_entry, tables.record.c):
+        query = (
+            select(c.id)
+            .join(tables.shift, _shift.id == c.shift_id)
+            .where(_shift.season_id == season.id, _shift.day == day, c.recorded_by == by.id)
+        )
+        if number is not None:
+            query = query.where(_shift.number == number)
+        if connection.scalar(query.limit(1)) is not None:
+            return True
+    return False

@@ -25,7 +25,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.exc import DBAPIError
 
-from app.ledger import shifts, tables
+from app.ledger import booked, shifts, tables
 from app.ledger.canonical import BEGINNING, canonical, digest_of_event, link, written
 from app.ledger.mills import Season
 from app.ledger.signed import miscovered
@@ -250,6 +250,10 @@ def _of_the_reading_side(connection: Connection) -> Iterator[Fault]:
             f"What pages read of {it.place} on shift {it.shift_id} is {it.standing}, "
             f"while its entries say {it.entries}",
         )
+    every = [Season(*row) for row in connection.execute(select(tables.season)).all()]
+    for shift_id, book in booked.differences(connection, every):
+        words = f"What pages read of the book {book} on shift {shift_id} is not what its records"
+        yield Fault(None, f"{words} give")
 
 
 def _of_signatures(connection: Connection) -> Iterator[Fault]:

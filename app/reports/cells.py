@@ -55,9 +55,10 @@ class Cell:
     """One box of a sheet: its measure, what stands in it, and what was typed but not saved.
 
     A purity that follows from brix and pol, a result from readings or from several tests of one
-    sample is `derived`: no box. `at` is the clock time of one sample of several, `due_at` when it
-    is due. `tests` tells how many tests of the sample count, and how many there are. `before` is
-    what the same box of the shift before says, where that may be carried over.
+    sample is `derived`: no box; one that another book gives names that `book`. `at`
+    is the clock time of one sample of several, `due_at` when it is due. `tests` tells how many
+    tests of the sample count, and how many there are. `before` is what the same box of the shift
+    before says, where that may be carried over.
     """
 
     measure: Measure
@@ -72,6 +73,7 @@ class Cell:
     attempt: Attempt | None = None
     saved: bool = False
     before: str = ""
+    book: str = ""
 
     @property
     def key(self) -> str:

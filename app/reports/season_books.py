@@ -45,6 +45,8 @@ class ShiftTable(Protocol):
     def states(self) -> Mapping[tuple[int, str], str]: ...  # noqa: D102
     @property
     def corrected(self) -> Collection[tuple[int, str]]: ...  # noqa: D102
+    @property
+    def booked(self) -> Collection[tuple[int, str]]: ...  # noqa: D102
 
 
 ConventionRow = tuple[str, str, date, str]
@@ -79,6 +81,7 @@ class SeasonBooks:
         self.measures = table.measures
         self.states = table.states
         self.corrected = table.corrected
+        self.booked = table.booked
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
@@ -211,6 +214,14 @@ class SeasonBooks:
             for measure, taken in books.ways_of_results.items()
             if taken[row] >= 0
         }
+
+    def booked_on(self, day: date, number: int) -> dict[str, float]:
+        """Return what the other books give on one sheet where nothing was typed, by measure."""
+        period = self.shift(day, number)
+        if period is None:
+            return {}
+        row = period.first
+        return {name: float(self.measures[name][row]) for at, name in self.booked if at == row}
 
     def readings_without_result(self, day: date, number: int) -> dict[str, str]:
         """Say of each result whose readings are all there, but which they do not give, why not."""

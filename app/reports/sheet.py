@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
+from app.plant.books import GIVEN_BY
 from app.plant.calendar import Clock
 from app.plant.measures import DAY, SHIFT, Measure
 from app.plant.samples import Place, made, mean, place_of, times
@@ -74,6 +75,7 @@ class Filling:
 
     `bounds` are when the shift begins and ends; `attempts` is what was typed and not saved;
     `follows` what follows from readings, by measure, and `cannot_be` why something does not;
+    `booked` what other books give, by measure;
     `saved` names what was saved just now; `before` is what may be carried over from the shift
     before, as typed.
     """
@@ -86,6 +88,7 @@ class Filling:
     cannot_be: Mapping[str, str] = field(default_factory=dict)
     saved: frozenset[str] = frozenset()
     before: Mapping[str, str] = field(default_factory=dict)
+    booked: Mapping[str, float] = field(default_factory=dict)
 
     @cached_property
     def tests(self) -> Mapping[tuple[str, int], list[Result]]:
@@ -116,9 +119,9 @@ def sheet_of(measures: Iterable[Measure], filling: Filling) -> Sheet:
         m.name: value
         for m in taken
         if (value := made(m.rule, samples[m.name], len(_due(m, filling)))) is not None
-    } | dict(filling.follows)
+    } | {**filling.booked, **filling.follows}
     cells = {cell.key: cell for measure in taken for cell in _cells(measure, filling, values)}
-    due = tuple(cell for cell in cells.values() if _is_due(cell, filling.results))
+    due = tuple(cell for cell in cells.values() if _is_due(cell, filling))
     several = {
         m.name: Made(m, _printed(m, values), len(samples[m.name]), len(_due(m, filling)))
         for m in taken
@@ -190,6 +193,7 @@ def _cell(
         attempt=filling.attempts.get(key),
         saved=key in filling.saved,
         before=filling.before.get(key, ""),
+        book=GIVEN_BY[measure.name].name if derived and measure.name in filling.booked else "",
     )
 
 
@@ -202,6 +206,8 @@ def _outside(measure: Measure, found: Result | None, filling: Filling) -> str:
         return "" if found.value is None else measure.side(found.value)
     if measure.name in filling.follows and not measure.every:
         return measure.side(filling.follows[measure.name])
+    if measure.name in filling.booked and not measure.every:
+        return measure.side(filling.booked[measure.name])
     return filling.cannot_be.get(measure.name, "")
 
 
@@ -217,13 +223,15 @@ def _derived(measure: Measure, filling: Filling, values: Mapping[str, float]) ->
         return ""
     if measure.name in filling.follows:
         return printed(filling.follows[measure.name], measure.decimals)
+    if measure.name in filling.booked:
+        return printed(filling.booked[measure.name], measure.decimals)
     if measure.prop != "purity":
         return ""
     brix, pol = (values.get(f"{measure.stream}_{prop}") for prop in ("brix", "pol"))
     return printed(100 * pol / brix, measure.decimals) if brix and pol is not None else ""
 
 
-def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:
+def _is_due(cell: Cell, filling: Filling) -> bool:
     """Tell whether a cell is owed: not of a mill that stood still, nor of an empty vessel."""
     measure = cell.measure
     if not measure.due:
@@ -231,5 +239,7 @@ def _is_due(cell: Cell, results: Mapping[str, Result]) -> bool:
     carrier = "cane" if measure.carrier else f"{measure.stream}_volume"
     if carrier == measure.name:
         return True
-    carried = results.get(carrier)
+    carried = filling.results.get(carrier)
+    if carried is None and carrier in filling.booked:
+        return filling.booked[carrier] != 0
     return carried is None or carried.state != NUMBER or carried.value != 0

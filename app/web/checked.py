@@ -73,7 +73,8 @@ def checks_of_day(
     for shift in shifts:
         standing = book.sheet(connection, shift.season, shift.day, shift.number)
         follows = books.results_of_readings(shift.day, shift.number)
-        filling = Filling(shift.mill.clock, shift.bounds, standing, follows=follows)
+        booked = books.booked_on(shift.day, shift.number)
+        filling = Filling(shift.mill.clock, shift.bounds, standing, follows=follows, booked=booked)
         sheet = sheet_of(shift.measures, filling)
         found = checks_on(connection, shift, sheet, standing, books)
         questions += [(shift, question) for question in found.questions]

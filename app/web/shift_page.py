@@ -199,6 +199,7 @@ def filling_of(
         books.results_of_readings(shift.day, shift.number),
         books.readings_without_result(shift.day, shift.number),
         saved,
+        booked=books.booked_on(shift.day, shift.number),
     )
 
 

@@ -236,11 +236,16 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
         ends = number == shifts or (str(day), number) == written[-1]
         rows[key] = {**found, **empty, **spans, "of": of, "ends": ends}
         day, number = day + timedelta(days=number // shifts), number % shifts + 1
+    read_in(rows, tables["figures"], "book")
     stand_for_all(list(rows.values()), measures)
-    for figure in tables["figures"]:  # these follow from readings, where no result was typed
-        if figure["record"] == "reading":
-            rows[f"{figure['day']}-{figure['shift']}"][figure["name"]] = float(figure["value"])
+    read_in(rows, tables["figures"], "reading")
     return list(rows.values())
+
+
+def read_in(rows: Row, figures: list[dict[str, str]], kind: str) -> None:
+    """Let results stand that follow from other books or from readings, where none was typed."""
+    for figure in (figure for figure in figures if figure["record"] == kind):
+        rows[f"{figure['day']}-{figure['shift']}"][figure["name"]] = float(figure["value"])
 
 
 def result(taken: dict[str, str], samples: dict[int, list[float]], hours: float) -> float:

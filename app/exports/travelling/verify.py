@@ -27,7 +27,8 @@ every print: whoever holds the files and all such notes could make it anew. See 
 MANIFEST = "MANIFEST.json"
 # the kind of an event that tells of a row: the file that holds the row
 TOLD = {
-    "mill": "mill", "season": "seasons", "shift": "shifts", "entry": "entries", "note": "notes",
+    "mill": "mill", "season": "seasons", "shift": "shifts", "entry": "entries", "record": "records",
+    "note": "notes",
     "sampling": "samplings", "part": "parts", "convention": "conventions", "target": "targets",
     "uncertainty": "uncertainties", "duplicate": "duplicates", "lime_dose": "lime_doses",
     "signature": "signatures", "review": "reviews", "issue": "issues", "issue_file": "issue_files",
@@ -198,15 +199,17 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
     """Work out anew what each signature covers, from the entries that were there at that time."""
     told = {(event["kind"], event["row_id"]): int(event["number"]) for event in events}
     shifts_a_day = int(tables["mill"][0]["shifts_a_day"])
-    entries: dict[tuple[str, str], list[Row]] = {}
-    for row in tables["entries"]:
-        entries.setdefault((row["day"], row["shift"]), []).append(row)
+    entries: dict[tuple[str, str], list[tuple[int, str, Row]]] = {}
+    for kind, rows in (("entry", tables["entries"]), ("record", tables.get("records", []))):
+        for row in rows:
+            now = told[kind, row["id"]]
+            entries.setdefault((row["day"], row["shift"]), []).append((now, kind, row))
     signed: dict[tuple[str, str], str] = {}
     for row in tables["signatures"]:
         day, number, now = row["day"], row["number"], told["signature", row["id"]]
         shifts = [number] if number else [str(n) for n in range(1, shifts_a_day + 1)]
         on = [entries.get((day, n), []) for n in shifts]
-        there = [[entry for entry in each if told["entry", entry["id"]] < now] for each in on]
+        there = [[(kind, row) for at, kind, row in each if at < now] for each in on]
         digests = [covered(season, day, n, on_it) for n, on_it in zip(shifts, there)]
         of_day = digest("day 1", canonical({"season": season, "day": day, "shifts": digests}))
         ended = row["meaning"] == "reopened"
@@ -216,14 +219,19 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
         signed[day, number] = row["covers"]
 
 
-def covered(season: str, day: str, number: str, entries: list[Row]) -> str:
-    """Return the digest of what stood on a shift that had those entries."""
-    superseded = {row["supersedes_id"] for row in entries}
+def covered(season: str, day: str, number: str, there: list[tuple[str, Row]]) -> str:
+    """Return the digest of what stood on a shift that had those entries and records."""
+    superseded = {(kind, row["supersedes_id"]) for kind, row in there}
+    stands = [(kind, row) for kind, row in there if (kind, row["id"]) not in superseded]
     columns = ("measure", "sample", "id", "state", "typed", "value", "unit")
-    stands = [row for row in entries if row["id"] not in superseded]
-    results = [[row[n] or (None if n == "value" else "") for n in columns] for row in stands]
-    place = {"season": season, "day": day, "number": number, "results": results}
-    return digest("shift 1", canonical(place))
+    place: dict[str, Any] = {"season": season, "day": day, "number": number}
+    place["results"] = [
+        [row[n] or (None if n == "value" else "") for n in columns]
+        for kind, row in stands if kind == "entry"
+    ]  # fmt: skip
+    names = ("book", "id", "state", "fields")
+    records = [[row[n] for n in names] for kind, row in stands if kind == "record"]
+    return digest("shift 1", canonical(place | ({"records": records} if records else {})))
 
 
 def check_issues(files: dict[str, bytes], tables: dict[str, list[Row]]) -> None:

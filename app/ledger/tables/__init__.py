@@ -23,6 +23,7 @@ from app.ledger.tables.people import (
     sign_in,
     sign_in_failure,
 )
+from app.ledger.tables.records import booked, record, standing_record
 from app.ledger.tables.trust import (
     answered,
     backup,
@@ -35,13 +36,14 @@ from app.ledger.tables.trust import (
 
 # whose rows nobody changes or takes away, each told in the chain
 APPEND_ONLY = (
-    mill, season, shift, entry, convention, target, uncertainty, duplicate, lime_dose,
+    mill, season, shift, entry, record, convention, target, uncertainty, duplicate, lime_dose,
     note, sampling, part, signature, review, issue, issue_file,
 )  # fmt: skip
 
 __all__ = [
-    "APPEND_ONLY", "Instant", "add_row", "answered", "backup", "convention", "duplicate", "entry",
-    "event", "instrument_token", "issue", "issue_file", "lime_dose", "metadata", "mill", "note",
-    "part", "password_code", "person", "review", "sampling", "season", "shift", "sign_in",
-    "sign_in_failure", "signature", "standing", "target", "uncertainty",
+    "APPEND_ONLY", "Instant", "add_row", "answered", "backup", "booked", "convention", "duplicate",
+    "entry", "event", "instrument_token", "issue", "issue_file", "lime_dose", "metadata", "mill",
+    "note", "part", "password_code", "person", "record", "review", "sampling", "season", "shift",
+    "sign_in", "sign_in_failure", "signature", "standing", "standing_record", "target",
+    "uncertainty",
 ]  # fmt: skip

@@ -1,0 +1,218 @@
+"""What the other books give of measures, shift by shift: a reading side, written with the records.
+
+It follows from the records alone, by the rules of `app.plant.books`, and is worked out anew for
+each shift whose records changed.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from sqlalchemy import ColumnElement, Connection, delete, insert, select
+
+from app.language import _
+from app.ledger import tables
+from app.ledger.cells import Refused
+from app.ledger.mills import Season
+from app.ledger.records import VOID, Record, by_time, record_of, standing_records
+from app.ledger.sampled import tuples
+from app.ledger.signed import Signed, signed
+from app.plant.books import BOOKS
+from app.plant.books.declare import Book, Value
+from app.plant.books.giving import Given, Giving, giving, together, with_worked
+from app.plant.grains import DAY, SHIFT
+from app.plant.measures import Measure
+
+_b, _r, _s, _shift = tables.booked.c, tables.record.c, tables.standing_record.c, tables.shift.c
+
+
+@dataclass(frozen=True)
+class Page:
+    """The records of one book on one shift, in order, with their values and what they give."""
+
+    records: tuple[Record, ...]
+    values: tuple[Mapping[str, Value], ...]
+    giving: Giving
+
+
+def page_of(connection: Connection, season: Season, book: Book, records: Sequence[Record]) -> Page:
+    """Return what some records of one shift say and give; those taken out are left away."""
+    stands = by_time(book, [record for record in records if record.state != VOID])
+    referred = _referred(connection, season, book)
+    values = [
+        with_worked(book, read, _looked_up(book, record, read, referred))
+        for record in stands
+        for read in [record.values]
+    ]
+    return Page(tuple(stands), tuple(values), giving(book, values))
+
+
+def _referred(connection: Connection, season: Season, book: Book) -> dict[str, list[Record]]:
+    """Return the standing records of each book that this one refers to, oldest first."""
+    found = {}
+    for name in {other for other, _field in book.refers.values()}:
+        query = standing_records().where(_s.season_id == season.id, _s.book == name)
+        rows = connection.execute(query.order_by(_shift.day, _shift.number, _r.id))
+        found[name] = [r for row in rows if (r := record_of(tuple(row))).state != VOID]
+    return found
+
+
+def _looked_up(
+    book: Book, record: Record, values: Mapping[str, Value], referred: Mapping[str, list[Record]]
+) -> dict[str, dict[str, Value]]:
+    """Return the last record that each reference finds, of this record's shift or before it."""
+    found: dict[str, dict[str, Value]] = {}
+    for argument, (other, field) in book.refers.items():
+        for each in referred[other]:
+            said = each.values
+            before = (each.day, each.number) <= (record.day, record.number)
+            if before and field in values and _same(said.get(field), values[field]):
+                found[argument] = said
+    return found
+
+
+def _same(one: Value | None, other: Value) -> bool:
+    if isinstance(one, str) and isinstance(other, str):
+        return one.strip().casefold() == other.strip().casefold()
+    return one == other
+
+
+def work_out(connection: Connection, season: Season, changed: Iterable[tuple[int, str]]) -> None:
+    """Write anew what shifts get from books, of pairs of shift and book whose records changed.
+
+    What refers to a changed book is worked out with it. Refused where that would change what an
+    approved day holds.
+    """
+    pairs = dict.fromkeys(changed)
+    for pair in list(pairs):
+        pairs |= dict.fromkeys(_that_refer(connection, season, pair[1]))
+    for shift_id, name in pairs:
+        _write(connection, season, shift_id, BOOKS[name])
+
+
+def _that_refer(connection: Connection, season: Season, name: str) -> list[tuple[int, str]]:
+    """Return the shifts and books that refer to records of a book."""
+    referring = [
+        book.name
+        for book in BOOKS.values()
+        if any(other == name for other, _field in book.refers.values())
+    ]
+    query = select(_s.shift_id, _s.book).where(_s.season_id == season.id, _s.book.in_(referring))
+    return [(shift_id, book) for shift_id, book in connection.execute(query.distinct())]
+
+
+def _write(connection: Connection, season: Season, shift_id: int, book: Book) -> None:
+    now = given_by(connection, season, shift_id, book)
+    of_book = (_b.shift_id == shift_id, _b.book == book.name)
+    before = {
+        row.measure: Given(row.measure, row.how, row.value, row.weight, row.records)
+        for row in connection.execute(select(tables.booked).where(*of_book))
+    }
+    if now == before:
+        return
+    _refuse_approved(connection, season, shift_id)
+    connection.execute(delete(tables.booked).where(*of_book))
+    if now:
+        connection.execute(insert(tables.booked), [
+            {"shift_id": shift_id, "measure": given.measure, "book": book.name, "how": given.how,
+             "value": given.value, "weight": given.weight, "records": given.count}
+            for given in now.values()
+        ])  # fmt: skip
+
+
+def given_by(connection: Connection, season: Season, shift_id: int, book: Book) -> dict[str, Given]:
+    """Return what the records of a book give on a shift, worked out anew."""
+    query = standing_records().where(_s.shift_id == shift_id, _s.book == book.name)
+    records = [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
+    return dict(page_of(connection, season, book, records).giving.given)
+
+
+def _refuse_approved(connection: Connection, season: Season, shift_id: int) -> None:
+    day = connection.scalars(select(_shift.day).where(_shift.id == shift_id)).one()
+    state = signed(connection, season, day, day).get((day, None), Signed())
+    if state.signature:
+        raise Refused(
+            _("It would change what {day} holds, which is approved by {who}: that day is to be "
+              "opened again first", day=day, who=state.by)
+        )  # fmt: skip
+
+
+def add_booked(
+    connection: Connection,
+    within: ColumnElement[bool],
+    rows: Mapping[int | None, int],
+    days: Sequence[date],
+    measures: Mapping[str, NDArray[np.float64]],
+    taken: Sequence[Mapping[str, Measure]],
+    stated: Iterable[tuple[int, str]],
+) -> frozenset[tuple[int, str]]:
+    """Let `measures` hold what the books give where no result stands; return where they do.
+
+    What is taken once a day or week stands on the last row of its span, made of all its shifts.
+    `stated` are the rows and measures where a named state stands.
+    """
+    query = (
+        select(_b.shift_id, _b.measure, _b.how, _b.value, _b.weight, _b.records)
+        .join(tables.shift, _shift.id == _b.shift_id)
+        .where(within)
+        .order_by(_shift.day, _shift.number)
+    )
+    parts: dict[tuple[int, str], list[Given]] = {}
+    ends = _ends(days)
+    for shift_id, measure, *given in tuples(connection, query):
+        if measure not in measures:
+            continue
+        row = rows[shift_id]
+        grain = taken[row][measure].grain
+        place = row if grain == SHIFT else ends[grain, _span(grain, days[row])]
+        parts.setdefault((place, measure), []).append(Given(measure, *given))
+    taken_places = set(stated)
+    found = set()
+    for (row, measure), given_parts in parts.items():
+        if np.isnan(measures[measure][row]) and (row, measure) not in taken_places:
+            measures[measure][row] = together(given_parts).value
+            found.add((row, measure))
+    return frozenset(found)
+
+
+def _span(grain: str, day: date) -> Any:
+    return day if grain == DAY else day.isocalendar()[:2]
+
+
+def _ends(days: Sequence[date]) -> dict[tuple[str, Any], int]:
+    """Return the last row of each day and week."""
+    found: dict[tuple[str, Any], int] = {}
+    for row, day in enumerate(days):
+        for grain in (DAY, "week"):
+            found[grain, _span(grain, day)] = row
+    return found
+
+
+def differences(connection: Connection, seasons: Iterable[Season]) -> list[tuple[int, str]]:
+    """Return the shifts and books whose reading side is not what their records give."""
+    wrong = []
+    for season in seasons:
+        pairs = set(
+            tuples(
+                connection, select(_s.shift_id, _s.book).where(_s.season_id == season.id).distinct()
+            )
+        ) | set(
+            tuples(
+                connection,
+                select(_b.shift_id, _b.book)
+                .join(tables.shift, _shift.id == _b.shift_id)
+                .where(_shift.season_id == season.id)
+                .distinct(),
+            )
+        )
+        for shift_id, name in sorted(pairs):
+            rows = connection.execute(
+                select(tables.booked).where(_b.shift_id == shift_id, _b.book == name)
+            )
+            read = {r.measure: Given(r.measure, r.how, r.value, r.weight, r.records) for r in rows}
+            if name not in BOOKS or read != given_by(connection, season, shift_id, BOOKS[name]):
+                wrong.append((shift_id, name))
+    return wrong

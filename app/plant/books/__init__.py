@@ -1,0 +1,30 @@
+"""The laboratory's other books, by name, in the order of the factory."""
+
+from collections.abc import Mapping
+from itertools import product
+
+from app.plant.books import stops
+from app.plant.books.declare import Book, Gives
+from app.plant.measures import MEASURES
+
+BOOKS: Mapping[str, Book] = {book.name: book for book in (stops.BOOK,)}
+
+
+def measures_of(book: Book, gives: Gives) -> list[str]:
+    """Return the measures that a rule of a book may give."""
+    named = [field for field in book.fields if f"{{{field.name}}}" in gives.measure]
+    chosen = product(*(field.choices for field in named))
+    names = (
+        gives.measure.format(**dict(zip((f.name for f in named), values, strict=True)))
+        for values in chosen
+    )
+    return [name for name in names if name in MEASURES]
+
+
+# measure: the book whose records may give it
+GIVEN_BY: Mapping[str, Book] = {
+    measure: book
+    for book in BOOKS.values()
+    for gives in book.gives
+    for measure in measures_of(book, gives)
+}

@@ -1,0 +1,157 @@
+"""How a book of records is declared: its fields, what follows in each record, and what it gives.
+
+A record is one line of a book: a consignment, a strike, a stop. What the records of a shift give
+is the shift's result of a measure, as samples make it: a result typed on the sheet stands over it.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from inspect import signature
+
+from app.plant.grains import Range
+from app.plant.samples import LAST, MEAN, SUM
+
+__all__ = ["LAST", "MEAN", "SUM"]
+
+NUMBER, TEXT, CHOICE, TIME = "number", "text", "choice", "time"
+
+Value = float | str | datetime
+
+
+@dataclass(frozen=True)
+class Field:
+    """One thing that a record says.
+
+    A number has a unit, decimals, and usual and hard limits; a choice its values with their
+    titles; a time lies within the shift, or may be `earlier`. `needed` is what no record can do
+    without.
+    """
+
+    name: str
+    title: str
+    kind: str = TEXT
+    unit: str = ""
+    decimals: int = 0
+    usual: Range | None = None
+    hard: Range = (0, 1e9)
+    choices: Mapping[str, str] = field(default_factory=dict)
+    needed: bool = False
+    earlier: bool = False
+    hint: str = ""
+
+    def side(self, value: float) -> int:
+        """Return 1 for what is above the usual, -1 below, 0 within or where nothing is usual."""
+        if self.usual is None:
+            return 0
+        return int(value > self.usual[1]) - int(value < self.usual[0])
+
+
+def number(  # noqa: PLR0913  a number says all that a measure does
+    name: str,
+    title: str,
+    unit: str,
+    decimals: int,
+    usual: Range | None,
+    hard: Range,
+    *,
+    needed: bool = False,
+    hint: str = "",
+) -> Field:
+    """Return a field that holds a number."""
+    return Field(name, title, NUMBER, unit, decimals, usual, hard, needed=needed, hint=hint)
+
+
+def text(name: str, title: str, *, needed: bool = False, hint: str = "") -> Field:
+    """Return a field that holds words or a code."""
+    return Field(name, title, TEXT, needed=needed, hint=hint)
+
+
+def choice(
+    name: str, title: str, choices: Mapping[str, str], *, needed: bool = False, hint: str = ""
+) -> Field:
+    """Return a field that holds one of some values; their titles are what people choose by."""
+    return Field(name, title, CHOICE, choices=choices, needed=needed, hint=hint)
+
+
+def time(
+    name: str, title: str, *, needed: bool = False, earlier: bool = False, hint: str = ""
+) -> Field:
+    """Return a field that holds a time of the shift, or one before its end where `earlier`."""
+    return Field(name, title, TIME, needed=needed, earlier=earlier, hint=hint)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What follows within one record by plain arithmetic.
+
+    `function` takes fields, what was worked out before it, and records referred to, by the names
+    of its arguments; it is asked only where all that have no default are there, and may return
+    None.
+    """
+
+    name: str
+    title: str
+    unit: str
+    decimals: int
+    formula: str
+    function: Callable[..., Value | None]
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """What it takes."""
+        return tuple(signature(self.function).parameters)
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """What it cannot do without."""
+        parameters = signature(self.function).parameters.values()
+        return tuple(p.name for p in parameters if p.default is p.empty)
+
+
+@dataclass(frozen=True)
+class Gives:
+    """What the records of a shift make of a measure: the sum, mean or last of one field.
+
+    `measure` may hold a field in braces, such as {grade}_massecuite_volume. A mean is weighed `by`
+    another field; without one all records weigh the same. `where` names the values that a field
+    must have for a record to count.
+    """
+
+    measure: str
+    of: str
+    how: str = SUM
+    by: str = ""
+    where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Book:
+    """One of the laboratory's other books.
+
+    `one` is what a record is called; `key` the field, if any, by which a record of a season is
+    known; `refers` tells, by name of argument, the book and the field of it in which a record is
+    looked up by the value that the field of the same name has here. `caution` is said beside it.
+    `about` is what the manual says of it.
+    """
+
+    name: str
+    title: str
+    one: str
+    station: str
+    about: str
+    fields: tuple[Field, ...]
+    worked: tuple[Worked, ...] = ()
+    gives: tuple[Gives, ...] = ()
+    key: str = ""
+    refers: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    caution: str = ""
+
+    def field(self, name: str) -> Field:
+        """Return a field; KeyError for one that it does not have."""
+        return {each.name: each for each in self.fields}[name]
+
+    @property
+    def times(self) -> tuple[str, ...]:
+        """The fields that hold a time."""
+        return tuple(each.name for each in self.fields if each.kind == TIME)

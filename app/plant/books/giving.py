@@ -1,0 +1,128 @@
+"""What follows in a record, and what the records of a shift give, by plain arithmetic."""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from app.plant.books.declare import LAST, MEAN, SUM, Book, Gives, Value
+from app.plant.measures import MEASURES
+
+Values = Mapping[str, Value]
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a book gives of a measure on a shift; `weight` is what a mean was weighed by in all."""
+
+    measure: str
+    how: str
+    value: float
+    weight: float = 1.0
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class Giving:
+    """What the records of a shift give, and of each sum the records for want of which is none."""
+
+    given: Mapping[str, Given] = field(default_factory=dict)
+    lacking: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+
+
+def with_worked(book: Book, values: Values, referred: Mapping[str, Values]) -> dict[str, Value]:
+    """Return the values of a record with what follows in it; `referred` by name of argument."""
+    known: dict[str, Any] = {**values, **referred}
+    found = dict(values)
+    for each in book.worked:
+        if not all(name in known for name in each.needs):
+            continue
+        said = each.function(**{name: known[name] for name in each.inputs if name in known})
+        if said is not None and not (isinstance(said, float) and not math.isfinite(said)):
+            known[each.name] = found[each.name] = said
+    return found
+
+
+def giving(book: Book, records: Sequence[Values]) -> Giving:
+    """Return what some records of one shift give, in the order of their times.
+
+    A sum of which a record lacks is none: what was not weighed is not nothing. A record without a
+    value, or without the weight of a mean, does not count in a mean.
+    """
+    given: dict[str, Given] = {}
+    lacking: dict[str, tuple[int, ...]] = {}
+    for gives in book.gives:
+        for measure, places in _by_measure(gives, records).items():
+            there = [n for n in places if gives.of in records[n]]
+            if gives.how == SUM and len(there) < len(places):
+                lacking[measure] = tuple(n for n in places if n not in there)
+                continue
+            made = _made(measure, gives, [records[n] for n in there])
+            if made:
+                given[measure] = made
+    return Giving(given, lacking)
+
+
+def _by_measure(gives: Gives, records: Sequence[Values]) -> dict[str, list[int]]:
+    """Return the records that count for each measure that a rule names."""
+    found: dict[str, list[int]] = {}
+    for n, record in enumerate(records):
+        if any(record.get(name) not in values for name, values in gives.where.items()):
+            continue
+        try:
+            measure = gives.measure.format(**record)
+        except KeyError:
+            continue
+        if measure in MEASURES:
+            found.setdefault(measure, []).append(n)
+    return found
+
+
+def _made(measure: str, gives: Gives, records: Sequence[Values]) -> Given | None:
+    values = [_number(record[gives.of]) for record in records]
+    if gives.how == SUM:
+        return Given(measure, SUM, round(math.fsum(values), 8), 1.0, len(values))
+    if gives.how == LAST:
+        return Given(measure, LAST, values[-1]) if values else None
+    weights = [_number(r[gives.by]) if gives.by in r else math.nan for r in records]
+    pairs = [
+        (value, 1.0 if not gives.by else weight)
+        for value, weight in zip(values, weights, strict=True)
+        if not gives.by or weight > 0
+    ]
+    whole = math.fsum(weight for _value, weight in pairs)
+    if not pairs:
+        return None
+    mean = math.fsum(value * weight for value, weight in pairs) / whole
+    return Given(measure, MEAN, mean, whole, len(pairs))
+
+
+def _number(value: Value) -> float:
+    if not isinstance(value, float | int):
+        raise TypeError(f"{value!r} is no number")
+    return float(value)
+
+
+def together(parts: Sequence[Given]) -> Given:
+    """Return what several shifts give together, in their order; one at least."""
+    first = parts[0]
+    count = sum(part.count for part in parts)
+    if first.how == LAST:
+        return parts[-1]
+    if first.how == SUM:
+        return Given(first.measure, SUM, math.fsum(p.value for p in parts), 1.0, count)
+    whole = math.fsum(part.weight for part in parts)
+    mean = math.fsum(part.value * part.weight for part in parts) / whole
+    return Given(first.measure, MEAN, mean, whole, count)
+
+
+def in_order(book: Book, records: Iterable[tuple[int, Values]]) -> list[tuple[int, Values]]:
+    """Return records, each with its number, by their first time, those without one last."""
+
+    def place(record: tuple[int, Values]) -> tuple[float, int]:
+        moments = (record[1][name] for name in book.times if name in record[1])
+        at = next(moments, None)
+        return (at.timestamp() if isinstance(at, datetime) else math.inf), record[0]
+
+    return sorted(records, key=place)
