@@ -12,6 +12,7 @@ from app.database import writing
 from app.demo_signing import Signer
 from app.ledger import bench, book, history, mills, people, plan, uncertainty
 from app.ledger.mills import Mill, Season
+from app.ledger.recording import Draft, write_records
 from app.ledger.retests import Sample
 from app.settings import shared
 
@@ -41,6 +42,9 @@ def fill(engine: Engine) -> None:
         for change in demo.plan_changes:
             plan.choose(connection, mill, change, by=administrator, at=demo.plan_chosen_at)
         history.load_history(connection, season, _with_persons(demo.history, crew))
+        for row in demo.records:
+            draft = Draft(row.book, row.day, row.number, row.typed)
+            write_records(connection, season, [draft], by=crew[row.username], at=row.recorded_at)
         _test_again(connection, mill, season, demo, crew[demo.retested_by])
         Signer(connection, mill, season, demo, crew).sign()
 

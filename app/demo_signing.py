@@ -51,7 +51,10 @@ class Signer:
         clock = self.mill.clock
         measures = measures_of_shift(books.plan.on(day).values(), clock, day, number)
         follows = books.results_of_readings(day, number)
-        filling = Filling(clock, clock.shift_bounds(day, number), stands, follows=follows)
+        filling = Filling(
+            clock, clock.shift_bounds(day, number), stands, follows=follows,
+            booked=books.booked_on(day, number),
+        )  # fmt: skip
         sheet = sheet_of(measures, filling)
         cells = [
             Typed(

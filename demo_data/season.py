@@ -11,11 +11,14 @@ from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from app.ledger.plan import Change
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 
 from .answers import answer
+from .books import SINCE, RecordRow, Shift, given, record_rows
 from .evaporator import SURFACES
 from .factory import SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
 from .laboratory import chosen_measures
@@ -148,7 +151,7 @@ class Demo:
     by name; so do `uncertainties`, `duplicates` and `lime_doses`, each with when it was said.
     `plan_changes` were chosen at `plan_chosen_at`; what was `tested_again` and `carried` over was
     typed by `retested_by`. `answer` gives the words for a check, by its name and the turn it is.
-    `history` is in order of recording and ends before `now`, where the clock stands.
+    `history` and `records` are in order of recording and end before `now`, where the clock stands.
     """
 
     mill: dict[str, Any]
@@ -174,11 +177,17 @@ class Demo:
     carried: Retest
     retested_by: str
     history: list[HistoryRow] = field(repr=False)
+    records: list[RecordRow] = field(repr=False)
 
 
 def demo_season() -> Demo:
     """Return the demonstration's mill, people and season, the same at every call."""
-    rows = [row for row in _season_rows() if row.recorded_at < NOW]
+    booked = given()
+    rows = [
+        row
+        for row in _season_rows()
+        if row.recorded_at < NOW and not (row.day >= SINCE and row.measure in booked)
+    ]
     return Demo(
         mill=dict(MILL),
         people=PEOPLE,
@@ -206,6 +215,7 @@ def demo_season() -> Demo:
         carried=CARRIED,
         retested_by=RETESTED_BY,
         history=sorted(rows, key=lambda row: row.recorded_at),
+        records=[row for row in _records() if row.recorded_at < NOW],
     )
 
 
@@ -244,6 +254,21 @@ def _season_rows() -> Iterator[HistoryRow]:
     yield from _rows(once, mistakes, readings_for(due, set(mistakes)))
     yield from _rows(chosen_texts(true_season(), due), {}, {})
     yield from _samples(sampled)
+
+
+def _records() -> list[RecordRow]:
+    """Return the records of the other books, in order of time."""
+    due = due_texts(true_season())
+    texts = {**chosen_texts(true_season(), due), **due}
+    first = (SINCE - FIRST_DAY).days * SHIFTS_A_DAY
+    shifts = []
+    for number in range(first, SHIFTS):
+        day, of_day, begins, ends = _bounds(number)
+        local = (at.astimezone(ZoneInfo(ZONE)) for at in (begins, ends))
+        on_sheet = {name: text[number] for name, text in texts.items()}
+        random = np.random.default_rng(20_261_026 + number)
+        shifts.append(Shift(number, day, of_day, *local, on_sheet, random))
+    return sorted(record_rows(shifts, _chemist), key=lambda row: row.recorded_at)
 
 
 def _samples(sampled: dict[Cell, list[str]]) -> Iterator[HistoryRow]:
