@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 from app.database import AT_MOST, open_database
 from app.demo import demo_season
 from app.keeping.watch import Watch
+from app.language import _, ngettext
 from app.locks import Busy
 from app.reports import dates
 from app.reports.checks import title_of_check
@@ -30,6 +31,7 @@ from app.web import (
     approval,
     archive,
     bench,
+    books,
     figures,
     instruments,
     issues,
@@ -39,6 +41,8 @@ from app.web import (
     people,
     places,
     plant,
+    record_of_book,
+    report_of_book,
     reports,
     retests,
     roles,
@@ -109,7 +113,7 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
         reports, archive, approval, issues, trail, figures, roles, manual, uncertainty, bench,
-        people, plant, instruments,
+        people, plant, instruments, record_of_book, books, report_of_book,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)
@@ -138,7 +142,10 @@ def _templates() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
     )
+    templates.install_gettext_callables(_, ngettext, newstyle=True)  # type: ignore[attr-defined]
+    templates.filters["translated"] = _
     templates.filters["printed"] = printed
     templates.filters["mathml"] = mathml
     templates.filters["long_day"] = dates.long_day

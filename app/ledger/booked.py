@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from sqlalchemy import ColumnElement, Connection, delete, insert, select
+from sqlalchemy import ColumnElement, Connection, delete, func, insert, select
 
 from app.language import _
 from app.ledger import tables
@@ -216,3 +216,45 @@ def differences(connection: Connection, seasons: Iterable[Season]) -> list[tuple
             if name not in BOOKS or read != given_by(connection, season, shift_id, BOOKS[name]):
                 wrong.append((shift_id, name))
     return wrong
+
+
+def given_of_days(
+    connection: Connection, season: Season, book: Book, first: date, last: date
+) -> tuple[list[tuple[date, Given]], dict[date, int]]:
+    """Return what a book gave on each shift of some days, and how many records each day has."""
+    of_days = (_shift.season_id == season.id, _shift.day.between(first, last))
+    query = (
+        select(_shift.day, _b.measure, _b.how, _b.value, _b.weight, _b.records)
+        .join(tables.shift, _shift.id == _b.shift_id)
+        .where(*of_days, _b.book == book.name)
+        .order_by(_shift.day, _shift.number)
+    )
+    parts = [(day, Given(*given)) for day, *given in connection.execute(query)]
+    counting = (
+        select(_shift.day, func.count())
+        .select_from(tables.standing_record)
+        .join(tables.shift, _shift.id == _s.shift_id)
+        .join(tables.record, _r.id == _s.record_id)
+        .where(*of_days, _s.book == book.name, _r.state != VOID)
+        .group_by(_shift.day)
+    )
+    return parts, dict(tuple(row) for row in connection.execute(counting))
+
+
+def counts_on_shift(
+    connection: Connection, season: Season, day: date, number: int
+) -> dict[str, int]:
+    """Return how many records stand in each book on a shift."""
+    query = (
+        select(_s.book, func.count())
+        .join(tables.shift, _shift.id == _s.shift_id)
+        .join(tables.record, _r.id == _s.record_id)
+        .where(
+            _shift.season_id == season.id,
+            _shift.day == day,
+            _shift.number == number,
+            _r.state != VOID,
+        )
+        .group_by(_s.book)
+    )
+    return dict(tuples(connection, query))

@@ -141,6 +141,7 @@ class _Without:
     measures: Mapping[str, NDArray[np.float64]]
     states: Mapping[tuple[int, str], str]
     corrected: Collection[tuple[int, str]]
+    booked: Collection[tuple[int, str]]
 
 
 def lacking_without(books: SeasonBooks, gone: Collection[str], last: date) -> list[Figure]:
@@ -149,7 +150,7 @@ def lacking_without(books: SeasonBooks, gone: Collection[str], last: date) -> li
         name: np.full_like(column, np.nan) if name in gone else column
         for name, column in books.measures.items()
     }
-    table = _Without(books.shifts, measures, books.states, books.corrected)
+    table = _Without(books.shifts, measures, books.states, books.corrected, books.booked)
     without = SeasonBooks(table, books.convention_rows, books.uncertainty_rows, books.plan)
     values = []
     for each in (books, without):

@@ -94,7 +94,7 @@ def _surroundings(connection: Connection, now: datetime) -> tuple[str, tuple[Lin
     season = season_of(connection, mill, day)
     if season:
         yesterday = day - timedelta(days=1)
-        links += [Link("Shift", f"/shifts/{day}/{number}")]
+        links += [Link("Shift", f"/shifts/{day}/{number}"), Link("Books", "/books")]
         links += [Link("Yesterday", f"/days/{yesterday}")] * (yesterday in season)
         links += [Link("Week", f"/weeks/{week_name(day)}")]
     latest = season or next(iter(seasons(connection, mill)), None)

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger.mills import Mill, Season, season_of, the_mill
 from app.ledger.plan import plan_of
 from app.plant.measures import Measure
@@ -51,6 +52,12 @@ class OpenShift:
             for measure in self.measures
             for n, _ in enumerate(times(*self.bounds, measure.every), start=1)
         )
+
+    @property
+    def hours(self) -> str:
+        """Its hours on the mill's clock."""
+        begins, ends = (self.mill.clock.local(at) for at in self.bounds)
+        return _("{begins} to {ends}", begins=f"{begins:%H:%M}", ends=f"{ends:%H:%M}")
 
     @property
     def bounds(self) -> tuple[datetime, datetime]:

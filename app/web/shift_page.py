@@ -158,7 +158,7 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
     seal = seal_of(connection, shift, by)
     return ShiftPage(
         shift,
-        _hours(shift),
+        shift.hours,
         sheet,
         account,
         _neighbour(shift, -1, now),
@@ -207,12 +207,6 @@ def said_of(cell: Cell, message: str) -> str:
     """Return `message` with the title of its box, unless it names it by itself."""
     stream, _, _ = cell.title.partition(",")
     return message if message.startswith(stream) else f"{cell.title}: {message}"
-
-
-def _hours(shift: OpenShift) -> str:
-    clock = shift.mill.clock
-    begins, ends = (clock.local(at) for at in clock.shift_bounds(shift.day, shift.number))
-    return f"{begins:%H:%M} to {ends:%H:%M}"
 
 
 def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:

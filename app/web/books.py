@@ -1,0 +1,219 @@
+"""The other books: the records of a shift, one record with what it was, and a report over days."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from sqlalchemy import Connection
+
+from app.language import _
+from app.ledger import booked, mills
+from app.ledger.book import Closed
+from app.ledger.cells import Refused
+from app.ledger.people import Person
+from app.ledger.recording import Draft, Faulty, write_records
+from app.ledger.records import records_of
+from app.ledger.signing import MAY_SIGN
+from app.plant.books import BOOKS
+from app.plant.books.declare import Book
+from app.plant.calendar import LATE_AFTER
+from app.plant.streams import STATIONS
+from app.reports.books import (
+    BookOfShift,
+    Line,
+    books_in_use,
+    columns_of,
+    given_lines,
+    line_of,
+    with_following,
+)
+from app.web.forms import WithProblems
+from app.web.frame import Link
+from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite, open_shift
+from app.web.requests import (
+    Day,
+    Form,
+    Now,
+    Once,
+    Reading,
+    Viewer,
+    Writing,
+    allow,
+    done,
+    render,
+)
+from app.web.seal import Seal, seal_of
+
+router = APIRouter(prefix="/books")
+
+Chemist = Annotated[Person, Depends(allow(*MAY_SIGN))]
+
+
+def _book(book: str) -> Book:
+    if book not in BOOKS:
+        raise HTTPException(404, _("There is no such book."))
+    return BOOKS[book]
+
+
+Named = Annotated[Book, Depends(_book)]
+
+
+@dataclass(frozen=True)
+class ShiftOfBook(WithProblems):
+    """The page of a book on one shift, with the form of a new record."""
+
+    shift: OpenShift
+    seal: Seal
+    may_type: bool
+    is_late: bool
+    of: BookOfShift
+    typed: Mapping[str, str] = field(default_factory=dict)
+    wrong: Mapping[str, str] = field(default_factory=dict)
+    done: str = ""
+
+    @property
+    def book(self) -> Book:
+        """The book."""
+        return self.of.book
+
+    @property
+    def address(self) -> str:
+        """Where it is."""
+        return f"/books/{self.book.name}/{self.shift.day}/{self.shift.number}"
+
+    @property
+    def asks_why(self) -> bool:
+        """Whether a new record says why it comes now."""
+        return self.is_late or self.seal.shift.signature is not None
+
+
+@router.get("")
+def show_books(
+    request: Request, _by: Viewer, reading: Reading, now: Now, day: Day | None = None,
+    shift: int | None = None,
+) -> Response:  # fmt: skip
+    """Show the books of a shift: of the one that runs, where none is named."""
+    mill = mills.the_mill(reading)
+    running = mill.clock.shift_at(now)
+    opened = open_shift(reading, day or running[0], shift or running[1], now)
+    counts = booked.counts_on_shift(reading, opened.season, opened.day, opened.number)
+    books = books_in_use(opened.plan, opened.day)
+    groups = [
+        (
+            STATIONS.get(name, "Laboratory"),
+            [(book, counts.get(book.name, 0)) for book in books if book.station == name],
+        )
+        for name in dict.fromkeys(book.station for book in books)
+    ]
+    return render(
+        request,
+        "books/index.html",
+        shift=opened,
+        groups=groups,
+        is_running=(opened.day, opened.number) == running,
+        earlier=_step(opened, -1, now),
+        later=_step(opened, 1, now),
+    )
+
+
+@router.get("/{book}/{day}/{number}")
+def show_shift(
+    request: Request, by: Viewer, book: Named, shift: ShiftToRead, reading: Reading, now: Now,
+    saved: str = "",
+) -> Response:  # fmt: skip
+    """Show the records of a shift."""
+    said = _("The record is kept.") if saved else ""
+    return _shift_page(request, reading, book, shift, by, now, done=said)
+
+
+@router.post("/{book}/{day}/{number}")
+def add_record(  # noqa: PLR0913, PLR0917
+    request: Request, by: Chemist, book: Named, shift: ShiftToWrite, writing: Writing, form: Form,
+    now: Now, once: Once,
+) -> Response:  # fmt: skip
+    """Write a record."""
+    reasons = (form.get("reason", ""), form.get("late_reason", ""), form.get("observed_by", ""))
+    draft = Draft(book.name, shift.day, shift.number, typed_fields(form), None, *reasons)
+    try:
+        with writing.begin_nested():
+            write_records(writing, shift.season, [draft], by=by, at=now)
+    except Faulty as faulty:
+        return _shift_page(request, writing, book, shift, by, now, form=form, wrong=faulty.wrong)
+    except Refused as why:
+        wrong = {"record": str(why)}
+        return _shift_page(request, writing, book, shift, by, now, form=form, wrong=wrong)
+    except Closed as closed:
+        raise HTTPException(403, f"{closed}.") from None
+    return done(once, f"/books/{book.name}/{shift.day}/{shift.number}?saved=1#new")
+
+
+def lines_of(book: Book, page: booked.Page, rows: Any) -> list[Line]:
+    """Return the records of a shift as pages print them."""
+    return [
+        line_of(book, record, with_following(book, values, rows, record.day))
+        for record, values in zip(page.records, page.values, strict=True)
+    ]
+
+
+def typed_fields(form: Form) -> dict[str, str]:
+    """Return what a form holds of the fields of a record."""
+    return {
+        name.removeprefix("field:"): text
+        for name, text in form.items() if name.startswith("field:")
+    }  # fmt: skip
+
+
+def book_of_shift(
+    connection: Connection, book: Book, shift: OpenShift, only: int | None = None
+) -> BookOfShift:
+    """Return the records of a book on a shift, or `only` one of them."""
+    records = records_of(connection, shift.season, shift.day, shift.day, book, shift.number)
+    page = booked.page_of(connection, shift.season, book, records)
+    rows = mills.convention_rows(connection, shift.mill)
+    lines = {line.record.id: line for line in lines_of(book, page, rows)}
+    shown = [
+        lines.get(record.id) or line_of(book, record, record.values)
+        for record in records
+        if only is None or record.id == only
+    ]
+    return BookOfShift(book, columns_of(book), tuple(shown), given_lines(page.giving, page.records))
+
+
+def _shift_page(  # noqa: PLR0913
+    request: Request, connection: Connection, book: Book, shift: OpenShift, by: Person,
+    now: datetime, *, form: Form | None = None, wrong: Mapping[str, str] | None = None,
+    done: str = "",
+) -> Response:  # fmt: skip
+    seal = seal_of(connection, shift, by)
+    page = ShiftOfBook(
+        shift,
+        seal,
+        seal.open_to(by),
+        now > shift.bounds[1] + LATE_AFTER,
+        book_of_shift(connection, book, shift),
+        form or {},
+        by_field(wrong or {}),
+        done,
+    )
+    around = [_step(shift, step, now) for step in (-1, 1)]
+    return render(
+        request, "books/shift.html", 422 if wrong else 200, page=page, earlier=around[0],
+        later=around[1],
+    )  # fmt: skip
+
+
+def by_field(wrong: Mapping[str, str]) -> dict[str, str]:
+    """Return what is wrong by the address of each field."""
+    own = ("reason", "late_reason", "record")
+    return {name if name in own else f"field-{name}": words for name, words in wrong.items()}
+
+
+def _step(shift: OpenShift, step: int, now: datetime) -> Link | None:
+    clock = shift.mill.clock
+    days, before = divmod(shift.number - 1 + step, clock.shifts_a_day)
+    day, number = shift.day + timedelta(days=days), before + 1
+    if day not in shift.season or clock.shift_bounds(day, number)[0] > now:
+        return None
+    return Link(_("Shift {number}", number=number), f"{day}/{number}")
