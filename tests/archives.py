@@ -4,6 +4,7 @@ import csv
 import hashlib
 import io
 import json
+from dataclasses import replace
 from datetime import date, timedelta
 from zipfile import ZipFile
 
@@ -15,6 +16,7 @@ from app.exports.travelling import verify
 from app.ledger import bench as lime
 from app.ledger import book, chain, issues, mills, people, signing, tables, uncertainty
 from app.ledger.chain import About
+from app.ledger.recording import Draft, write_records
 from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 
@@ -49,6 +51,7 @@ def fill(bench):
     wrong = bench.write("syrup_brix", "64.0", **late)
     bench.write("syrup_brix", "", based_on=wrong.id, reason="another mill’s", **late)
     _samples(bench, late)
+    _stop(bench)
     with writing(bench.engine) as connection:
         crew = {
             name: people.add_person(
@@ -73,6 +76,18 @@ def fill(bench):
         _issue(connection, bench, crew["max"], b"<p>the report, restated</p>", "a scale was wrong")
         _another_season(connection, bench)
     return crew
+
+
+def _stop(bench):
+    """Write a stop into its book, and correct when it ended."""
+    said = {"begins": "07:10", "ends": "07:40", "cause": "process_stop", "crushing": "stopped"}
+    first = Draft("stops", bench.day, 1, said | {"what": "=syrup +overflowed"})
+    with writing(bench.engine) as connection:
+        (key,) = write_records(connection, bench.season, [first], by=bench.ann, at=NOON)
+        again = replace(
+            first, typed=first.typed | {"ends": "07:45"}, based_on=key, reason="clock read wrongly"
+        )
+        write_records(connection, bench.season, [again], by=bench.ann, at=NOON)
 
 
 def _samples(bench, late):

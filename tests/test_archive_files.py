@@ -76,7 +76,7 @@ def test_hostile_text_is_kept_exactly_and_the_archive_verifies(bench, tmp_path):
 def test_every_csv_follows_rfc_4180(files):
     """A-40: a header, CRLF, equal field counts, UTF-8 without a mark, instants with offset."""
     names = [name for name in files if name.endswith(".csv")]
-    assert len(names) == 21
+    assert len(names) == 22
     for name in names:
         text = files[name].decode()
         records = list(csv.reader(io.StringIO(text, newline=""), strict=True))
@@ -97,7 +97,7 @@ def test_the_data_package_is_valid_and_its_keys_resolve(made, tmp_path):
     with system.use_context(trusted=True):
         report = Package(str(tmp_path / "unpacked" / "datapackage.json")).validate()
     assert report.valid, report.flatten(["type", "fieldName", "rowNumber", "note"])[:20]
-    assert report.stats["tasks"] == 21
+    assert report.stats["tasks"] == 22
     assert {task.type for task in report.tasks} == {"table"}
 
 

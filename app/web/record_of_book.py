@@ -32,7 +32,7 @@ from app.web.requests import (
 )
 from app.web.seal import Seal, seal_of
 
-router = APIRouter(prefix="/books/{book}/records/{key}")
+router = APIRouter(prefix="/books/{book}/records/{record}")
 
 
 @dataclass(frozen=True)
@@ -71,55 +71,55 @@ class RecordPage(WithProblems):
 
 @router.get("")
 def show_record(
-    request: Request, by: Viewer, book: Named, key: int, reading: Reading, now: Now,
+    request: Request, by: Viewer, book: Named, record: int, reading: Reading, now: Now,
     did: str = "",
 ) -> Response:  # fmt: skip
     """Show one record with every version of it."""
     said = {"corrected": _("The record is corrected."), "taken-out": _("The record is taken out.")}
-    return _record_page(request, reading, book, key, by, now, done=said.get(did, ""))
+    return _record_page(request, reading, book, record, by, now, done=said.get(did, ""))
 
 
 @router.post("")
 def change_record(  # noqa: PLR0913, PLR0917
-    request: Request, by: Chemist, book: Named, key: int, writing: Writing, form: Form, now: Now,
+    request: Request, by: Chemist, book: Named, record: int, writing: Writing, form: Form, now: Now,
     once: Once,
 ) -> Response:  # fmt: skip
     """Correct a record, or take it out, for a reason."""
-    record = _found(writing, book, key)
+    found = _found(writing, book, record)
     takes_out = form.get("what") == "taken-out"
     draft = Draft(
-        book.name, record.day, record.number, typed_fields(form), record.id, form.get("reason", ""),
+        book.name, found.day, found.number, typed_fields(form), found.id, form.get("reason", ""),
         void=takes_out,
     )  # fmt: skip
     try:
         with writing.begin_nested():
-            season = open_shift(writing, record.day, record.number, now).season
+            season = open_shift(writing, found.day, found.number, now).season
             (written,) = write_records(writing, season, [draft], by=by, at=now)
     except Faulty as faulty:
-        return _record_page(request, writing, book, key, by, now, form=form, wrong=faulty.wrong)
+        return _record_page(request, writing, book, record, by, now, form=form, wrong=faulty.wrong)
     except (Refused, Stale) as why:
         wrong = {"reason": str(why)}
-        return _record_page(request, writing, book, key, by, now, form=form, wrong=wrong)
+        return _record_page(request, writing, book, record, by, now, form=form, wrong=wrong)
     except Closed as closed:
         raise HTTPException(403, f"{closed}.") from None
     did = "taken-out" if takes_out else "corrected"
     return done(once, f"/books/{book.name}/records/{written}?did={did}")
 
 
-def _found(connection: Connection, book: Book, key: int) -> Record:
-    record = record_with(connection, key)
-    if record is None or record.book != book.name:
+def _found(connection: Connection, book: Book, record: int) -> Record:
+    found = record_with(connection, record)
+    if found is None or found.book != book.name:
         raise HTTPException(404, _("There is no such record."))
-    return record
+    return found
 
 
 def _record_page(  # noqa: PLR0913
-    request: Request, connection: Connection, book: Book, key: int, by: Person, now: datetime,
+    request: Request, connection: Connection, book: Book, record: int, by: Person, now: datetime,
     *, form: Form | None = None, wrong: Mapping[str, str] | None = None, done: str = "",
 ) -> Response:  # fmt: skip
-    record = _found(connection, book, key)
-    versions = tuple(trail_of(connection, record))
-    shift = open_shift(connection, record.day, record.number, now)
+    found = _found(connection, book, record)
+    versions = tuple(trail_of(connection, found))
+    shift = open_shift(connection, found.day, found.number, now)
     seal = seal_of(connection, shift, by)
     stands = versions[-1]
     typed = dict(form or {f"field:{name}": text for name, text in stands.fields.items()})

@@ -23,6 +23,7 @@ IN_ADDRESS = {
     "day": "2026-06-03", "number": "1", "measure": "cane", "username": "bob", "pair": "1",
     "week": "2026-W23", "month": "2026-06", "season": "2026", "station": "milling",
     "name": "pol_extraction", "kind": "targets", "key": "mixed_juice_brix", "test": "1",
+    "book": "stops", "record": "1",
 }  # fmt: skip
 
 # the boxes say what they are based on, which is as good as a key of the form; an archive is told

@@ -195,15 +195,28 @@ def _printed(row: Row, decimals: str) -> str:
     return f"{Decimal(row['value']).quantize(unit, ROUND_HALF_EVEN) + 0:f}" if row["value"] else ""
 
 
+def check_records(tables: dict[str, list[Row]]) -> None:
+    """Check what follows from others in the records of books: place and status."""
+    shifts = {row["id"]: (row["day"], row["number"]) for row in tables["shifts"]}
+    records = {row["id"]: row for row in tables.get("records", [])}
+    superseded = {row["supersedes_id"] for row in records.values()}
+    for key, row in records.items():
+        before = records.get(row["supersedes_id"] or key, {})
+        last = "void" if row["state"] == "void" else "standing"
+        follows = (*shifts[row["shift_id"]], "superseded" if key in superseded else last)
+        same = [before.get(name) == row[name] for name in ("shift_id", "book")]
+        if not all(same) or (row["day"], row["shift"], row["status"]) != follows:
+            raise Fault(f"record {key} does not stand as its shift and the others tell")
+
+
 def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: str) -> None:
     """Work out anew what each signature covers, from the entries that were there at that time."""
     told = {(event["kind"], event["row_id"]): int(event["number"]) for event in events}
     shifts_a_day = int(tables["mill"][0]["shifts_a_day"])
     entries: dict[tuple[str, str], list[tuple[int, str, Row]]] = {}
-    for kind, rows in (("entry", tables["entries"]), ("record", tables.get("records", []))):
-        for row in rows:
-            now = told[kind, row["id"]]
-            entries.setdefault((row["day"], row["shift"]), []).append((now, kind, row))
+    rows = [("entry", r) for r in tables["entries"]]
+    for kind, row in rows + [("record", r) for r in tables.get("records", [])]:
+        entries.setdefault((row["day"], row["shift"]), []).append((told[kind, row["id"]], kind, row))
     signed: dict[tuple[str, str], str] = {}
     for row in tables["signatures"]:
         day, number, now = row["day"], row["number"], told["signature", row["id"]]
@@ -224,13 +237,11 @@ def covered(season: str, day: str, number: str, there: list[tuple[str, Row]]) ->
     superseded = {(kind, row["supersedes_id"]) for kind, row in there}
     stands = [(kind, row) for kind, row in there if (kind, row["id"]) not in superseded]
     columns = ("measure", "sample", "id", "state", "typed", "value", "unit")
-    place: dict[str, Any] = {"season": season, "day": day, "number": number}
-    place["results"] = [
-        [row[n] or (None if n == "value" else "") for n in columns]
-        for kind, row in stands if kind == "entry"
-    ]  # fmt: skip
+    results = [[row[n] or (None if n == "value" else "") for n in columns]
+               for kind, row in stands if kind == "entry"]  # fmt: skip
     names = ("book", "id", "state", "fields")
     records = [[row[n] for n in names] for kind, row in stands if kind == "record"]
+    place = {"season": season, "day": day, "number": number, "results": results}
     return digest("shift 1", canonical(place | ({"records": records} if records else {})))
 
 
@@ -270,6 +281,7 @@ def check(files: dict[str, bytes], anchor: tuple[int, str] | None = None) -> dic
         raise Fault(f"event {anchor[0]} is not that of the anchor: history was written anew")
     check_rows(tables, events)
     check_entries(tables)
+    check_records(tables)
     check_signatures(tables, events, manifest["season"])
     check_issues(files, tables)
     return manifest
