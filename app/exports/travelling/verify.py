@@ -214,9 +214,9 @@ def check_signatures(tables: dict[str, list[Row]], events: list[Row], season: st
     told = {(event["kind"], event["row_id"]): int(event["number"]) for event in events}
     shifts_a_day = int(tables["mill"][0]["shifts_a_day"])
     entries: dict[tuple[str, str], list[tuple[int, str, Row]]] = {}
-    rows = [("entry", r) for r in tables["entries"]]
-    for kind, row in rows + [("record", r) for r in tables.get("records", [])]:
-        entries.setdefault((row["day"], row["shift"]), []).append((told[kind, row["id"]], kind, row))
+    both = [("entry", r) for r in tables["entries"]]
+    for kind, r in both + [("record", r) for r in tables.get("records", [])]:
+        entries.setdefault((r["day"], r["shift"]), []).append((told[kind, r["id"]], kind, r))
     signed: dict[tuple[str, str], str] = {}
     for row in tables["signatures"]:
         day, number, now = row["day"], row["number"], told["signature", row["id"]]
