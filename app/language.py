@@ -5,28 +5,76 @@ other words kept as data go through it where a page prints them. What is stored,
 stays as it stands in the code.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import cache, reduce
+from gettext import NullTranslations
+from io import BytesIO
+from pathlib import Path
+
+from babel import Locale
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from babel.numbers import get_decimal_symbol
+from babel.support import Translations
 
 ENGLISH = "en"
+
+LANGUAGES: Mapping[str, str] = {
+    "en": "English",
+    "es": "español, con coma decimal",
+    "es-419": "español, con punto decimal",
+    "pt": "português",
+    "fr": "français",
+}
+"""The languages offered, each by its own name."""
+
+CATALOGUES = Path(__file__).parent / "languages"
 
 _chosen: ContextVar[str] = ContextVar("language", default=ENGLISH)
 
 
 def _(words: str, /, **names: object) -> str:
     """Return `words` in the language chosen, with each {name} in them filled in."""
-    return words.format(**names) if names else words
+    said = catalogue(chosen()).gettext(words) if words else words
+    return said.format(**names) if names else said
 
 
 def ngettext(one: str, many: str, count: int, /, **names: object) -> str:
     """Return the words for one or for `count` of something; {count} in them is filled in."""
-    return (one if count == 1 else many).format(count=count, **names)
+    return one_or_many(one, many, count).format(count=count, **names)
+
+
+def one_or_many(one: str, many: str, count: int, /) -> str:
+    """Return the words for one or for `count` of something, with nothing in them filled in."""
+    return catalogue(chosen()).ngettext(one, many, count)
+
+
+def either(items: Iterable[str], /) -> str:
+    """Return "one or another or a third" in the language chosen."""
+    return reduce(lambda one, other: _("{one} or {other}", one=one, other=other), items)
 
 
 def chosen() -> str:
     """Return the language that holds now."""
     return _chosen.get()
+
+
+def decimal_sign() -> str:
+    """Return what stands between whole numbers and fractions in the language chosen."""
+    return _decimal_sign(chosen())
+
+
+@cache
+def _decimal_sign(language: str) -> str:
+    return get_decimal_symbol(locale_of(language))
+
+
+@cache
+def locale_of(language: str) -> Locale:
+    """Return what CLDR knows of a language offered."""
+    return Locale.parse(language, sep="-")
 
 
 @contextmanager
@@ -37,3 +85,16 @@ def speaking(language: str) -> Iterator[None]:
         yield
     finally:
         _chosen.reset(before)
+
+
+@cache
+def catalogue(language: str) -> NullTranslations:
+    """Return the words of a language; what is not among them stays English."""
+    file = CATALOGUES / f"{language.partition('-')[0]}.po"
+    if not file.is_file():
+        return NullTranslations()
+    compiled = BytesIO()
+    with file.open("rb") as text:
+        write_mo(compiled, read_po(text))
+    compiled.seek(0)
+    return Translations(compiled)

@@ -17,21 +17,26 @@ from starlette.types import ASGIApp
 
 from app.database import AT_MOST, open_database
 from app.demo import demo_season
+from app.keeping.folder import Folder
 from app.keeping.watch import Watch
-from app.language import _, ngettext
+from app.language import LANGUAGES, _, chosen, one_or_many
 from app.locks import Busy
 from app.reports import dates
 from app.reports.checks import title_of_check
 from app.reports.lines import title_of
 from app.reports.mathml import mathml
-from app.reports.numbers import printed
+from app.reports.numbers import printed, unrounded
 from app.settings import Settings, shared
 from app.web import (
     account,
+    api,
+    api_document,
+    api_manual,
     approval,
     archive,
     bench,
     books,
+    certificate,
     figures,
     instruments,
     issues,
@@ -57,6 +62,8 @@ from app.web import (
 )
 from app.web.forms import SECRET
 from app.web.frame import frame_of
+from app.web.languages import Spoken
+from app.web.problems import asks_as_a_program, problem
 from app.web.requests import Locked, Place, render, wants_fragment
 from app.web.safety import SAFE, Safety
 from app.web.security_log import Noting, note, open_log
@@ -86,7 +93,8 @@ class Ledger(FastAPI):
         settings = self.state.settings
         inside = super().build_middleware_stack()
         hosts, encrypted = settings.host_names, settings.secure_cookies
-        return Noting(Safety(inside, hosts=hosts, encrypted=encrypted))
+        safe = Safety(inside, hosts=hosts, encrypted=encrypted)
+        return Noting(Spoken(safe, settings.language))
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -108,12 +116,15 @@ def create_app(settings: Settings) -> FastAPI:
     open_log(settings.security_log)
     app.state.places = asyncio.Semaphore(AT_MOST)  # no more connections than that at once
     app.state.noted = {}
+    app.state.pace, app.state.refusals = api.Pace(), {}
+    app.state.watch.folder = _folder(app)
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
-        reports, archive, approval, issues, trail, figures, roles, manual, uncertainty, bench,
-        people, plant, instruments, record_of_book, books, report_of_book,
+        reports, archive, approval, issues, trail, figures, roles, api_manual, manual,
+        uncertainty, bench, people, plant, instruments, api, api_document,
+        record_of_book, certificate, books, report_of_book,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)
@@ -121,18 +132,35 @@ def create_app(settings: Settings) -> FastAPI:
     app.add_exception_handler(HTTPException, _refused)
     app.add_exception_handler(RequestValidationError, _unknown_address)
     app.add_exception_handler(Locked, unlock.ask_to_unlock)
-    for problem in (DBAPIError, Busy):
-        app.add_exception_handler(problem, _not_written)
+    for error in (DBAPIError, Busy):
+        app.add_exception_handler(error, _not_written)
     app.add_exception_handler(Exception, _failed)
     roles.access_of(app)  # fails for a route that does not say who may use it
     return app
 
 
+def _folder(app: FastAPI) -> Folder | None:
+    """Return the folder in which instruments lay files, if there is one."""
+    state = app.state
+    if state.settings.folder is None:
+        return None
+    return Folder(
+        state.engine, state.settings.folder, clock=lambda: state.clock(),
+        closed=lambda: state.watch.closed, refusals=state.refusals,
+        language=state.settings.language,
+    )  # fmt: skip
+
+
 @asynccontextmanager
 async def _watched(app: FastAPI) -> AsyncIterator[None]:
-    app.state.watch.start()
+    watch, folder = app.state.watch, app.state.watch.folder
+    watch.start()
+    if folder:
+        folder.start()
     yield
-    app.state.watch.stop()
+    if folder:
+        folder.stop()
+    watch.stop()
 
 
 def _templates() -> Environment:
@@ -144,9 +172,11 @@ def _templates() -> Environment:
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )
-    templates.install_gettext_callables(_, ngettext, newstyle=True)  # type: ignore[attr-defined]
+    templates.policies["ext.i18n.trimmed"] = True
+    templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
     templates.filters["translated"] = _
     templates.filters["printed"] = printed
+    templates.filters["unrounded"] = unrounded
     templates.filters["mathml"] = mathml
     templates.filters["long_day"] = dates.long_day
     templates.filters["short_day"] = dates.short_day
@@ -154,6 +184,8 @@ def _templates() -> Environment:
     templates.filters["clock_time"] = dates.clock_time
     templates.filters["title_of"] = title_of
     templates.filters["title_of_check"] = title_of_check
+    templates.globals["language"] = chosen
+    templates.globals["languages"] = LANGUAGES
     templates.globals["form_key"] = lambda: secrets.token_urlsafe(24)
     return templates
 
@@ -213,6 +245,8 @@ def _error_page(
 ) -> Response:
     title = _SAYS.get(status, "The ledger could not do this")
     title = "This is not there" if status == 404 and detail else title
+    if asks_as_a_program(request):
+        return problem(status, [detail or title], headers)
     if wants_fragment(request):
         return PlainTextResponse(detail or title, status, headers)
     unsaved = _unsaved(request) if status >= 500 else {}

@@ -4,8 +4,10 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-from pydantic import AwareDatetime
+from pydantic import AwareDatetime, field_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
+
+from app.language import ENGLISH, LANGUAGES
 
 _HERE = Path(__file__).resolve().parent
 
@@ -24,6 +26,15 @@ class Settings(BaseSettings):
     hosts: str = ""
     security_log: Path | None = None
     proxy: str = ""
+    folder: Path | None = None  # in which instruments lay files
+    language: str = ENGLISH  # of whoever chose none, and of morning reports that are handed out
+
+    @field_validator("language")
+    @classmethod
+    def _offered(cls, language: str) -> str:
+        if language not in LANGUAGES:
+            raise ValueError(f"a language is one of {', '.join(LANGUAGES)}")
+        return language
 
     @property
     def host_names(self) -> list[str]:

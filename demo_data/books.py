@@ -4,7 +4,7 @@ What a book gives is no longer typed on the sheet from that day on: its records 
 they are made of the very texts that would have been typed there.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -59,22 +59,3 @@ class RecordRow:
     typed: Mapping[str, str]
     username: str
     recorded_at: datetime
-
-
-KEPT: tuple[Kept, ...] = ()
-
-
-def given() -> frozenset[str]:
-    """Return the measures that are not typed on the sheet once the books are kept."""
-    return frozenset().union(*(kept.gives for kept in KEPT))
-
-
-def record_rows(shifts: Iterable[Shift], on_duty: Callable[[int], str]) -> Iterator[RecordRow]:
-    """Yield every record of some shifts, in order of time within each book."""
-    for shift in shifts:
-        for kept in KEPT:
-            for minutes, typed in sorted(kept.make(shift), key=lambda written: written[0]):
-                at = shift.begins + timedelta(minutes=minutes)
-                yield RecordRow(
-                    kept.book, shift.day, shift.of_day, typed, on_duty(shift.number), at
-                )

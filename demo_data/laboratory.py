@@ -2,11 +2,13 @@
 
 import numpy as np
 
+from .cane_loads import yard_of_season
 from .energy import energy
 from .evaporator import evaporator
 from .factory import SEED, SHIFTS, SHIFTS_A_DAY, Balance, Draw, Values
 from .juices import juices
 from .stops import hours_stopped
+from .sugar_lots import store_of_season
 
 METERED = (
     "filter_wash", "flocculant", "evaporator_steam", "a_massecuite_volume", "b_massecuite_volume",
@@ -55,7 +57,8 @@ def chosen_measures(balance: Balance, due: dict[str, Values]) -> dict[str, Value
     ):  # fmt: skip
         taken = when & (balance.hours > 0)
         found |= {name: np.where(taken, true[name], np.nan) for name in names}
-    return found | hours_stopped(balance.hours)
+    counted = {"cane_in_yard": yard_of_season(), "sugar_in_store": store_of_season(due["sugar"])}
+    return found | hours_stopped(balance.hours) | counted
 
 
 def every(shifts: int, of: int = 0) -> np.ndarray:

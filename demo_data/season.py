@@ -18,9 +18,10 @@ from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 
 from .answers import answer
-from .books import SINCE, RecordRow, Shift, given, record_rows
+from .books import SINCE, RecordRow, Shift
 from .evaporator import SURFACES
 from .factory import SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
+from .kept import given, record_rows
 from .laboratory import chosen_measures
 from .mistakes import Mistake, find_mistakes
 from .readings import Cell, readings_for
@@ -98,6 +99,7 @@ CONVENTIONS = {
     "effect_hold": "3",
     "stops_left_blank": "counts as none",
     "other_boiler_losses": "6",
+    "cane_paid_by": "commercial cane sugar",
 }
 # what a signer says of results that are no numbers
 REMARKS = {

@@ -41,6 +41,7 @@ BY_WEIGHT = {
     "cane": 0.001, "imbibition": 0.005, "mixed_juice": 0.002, "lime": 0.01, "filter_cake": 0.02,
     "sugar": 0.0005, "final_molasses": 0.002, "steam": 0.01, "power": 0.002, "crushing_hours": 0,
     "filter_wash": 0.02, "flocculant": 0.01, "evaporator_steam": 0.01, "bagasse_burnt": 0.015,
+    "cane_in_yard": 0, "sugar_in_store": 0,
     "power_sold": 0.003, "power_bought": 0.003, "condenser_outlet": 0.03,
 }  # fmt: skip
 OF_VOLUME = 0.01

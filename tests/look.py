@@ -67,6 +67,7 @@ PAGES = {
     "status": "/status",
     "account": "/account",
     "roles": "/manual/roles",
+    "manual-api": "/manual/api",
     "trust": "/manual/trust",
     "accessibility": "/manual/accessibility",
     "not-found": "/nothing-here",

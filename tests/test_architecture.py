@@ -30,7 +30,7 @@ MAY_IMPORT = {
     "chemistry": set(),
     "language": set(),
     "plant": {"language"},
-    "settings": set(),
+    "settings": {"language"},
     "figures": {"chemistry"},
     "locks": set(),
     "database": {"settings", "locks"},

@@ -5,13 +5,16 @@ from datetime import timedelta
 import pytest
 
 from app.database import reading, writing
-from app.ledger import soundness
+from app.ledger import people, signing, soundness
+from app.ledger.book import Closed
 from app.ledger.booked import differences
 from app.ledger.recording import Draft, Faulty, Stale, write_records
 from app.ledger.records import records_of, trail_of
 from app.ledger.shifts import shift_table
+from app.ledger.signed import signed_shift
+from app.ledger.signing import Gaps
 from app.plant.books import BOOKS
-from tests.bench import NOON
+from tests.bench import NOON, PASSWORD
 
 pytestmark = pytest.mark.both_engines
 
@@ -118,3 +121,41 @@ def test_the_reading_side_says_what_the_records_say(bench):
         assert [str(fault) for fault in soundness.faults(connection)] == [
             "What pages read of the book stops on shift 1 is not what its records give"
         ]
+
+
+def test_a_shift_is_not_signed_while_a_record_lacks_what_a_sum_needs(bench):
+    key = write(bench, STOP | {"ends": ""})
+    later = NOON + timedelta(hours=3)
+    with writing(bench.engine) as connection, pytest.raises(Gaps) as gaps:
+        sign(connection, bench, later)
+    assert [record.id for record in gaps.value.unfinished] == [key]
+    write(bench, STOP, based_on=key)
+    with writing(bench.engine) as connection:
+        assert sign(connection, bench, later)
+    with reading(bench.engine) as connection:
+        assert not soundness.faults(connection)
+
+
+def test_after_signing_a_record_is_corrected_by_the_chief_chemist_alone(bench):
+    key = write(bench, STOP)
+    with writing(bench.engine) as connection:
+        sign(connection, bench, NOON)
+    with pytest.raises(Closed):
+        write(bench, STOP | {"ends": "08:00"}, based_on=key, reason="why")
+    with reading(bench.engine) as connection:
+        assert signed_shift(connection, bench.season, bench.day, 1).whole
+    with writing(bench.engine) as connection:
+        chief = people.add_person(
+            connection, username="cora", printed_name="Cora Chief", role="chief chemist",
+            password=PASSWORD, at=NOON,
+        )  # fmt: skip
+    write(bench, STOP | {"ends": "08:00"}, based_on=key, reason="the log says so", by=chief)
+    with reading(bench.engine) as connection:
+        assert signed_shift(connection, bench.season, bench.day, 1).since == 1
+        assert not soundness.faults(connection)
+
+
+def sign(connection, bench, at):
+    return signing.sign_shift(
+        connection, bench.season, bench.day, 1, blank=(), remarks={}, by=bench.ann, at=at
+    )

@@ -72,6 +72,7 @@ COLUMNS_OF = {
         "role": "what they may do now",
         "active": "whether they may sign in",
         "created_at": "when they were added",
+        "language": "in which pages speak to them; empty until they chose one",
     },
     "measures": {
         "stream": "the material or vessel it is of",

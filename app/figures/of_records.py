@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from inspect import signature
 
+from app.chemistry.validity import OutOfRange
 from app.figures.sources import Source
 
 Value = float | str | datetime
@@ -17,7 +18,10 @@ Value = float | str | datetime
 
 @dataclass(frozen=True)
 class Following:
-    """One thing that follows in a record: `function` takes fields, what follows, conventions."""
+    """One thing that follows in a record: `function` takes fields, what follows, conventions.
+
+    What has a default may lack.
+    """
 
     name: str
     title: str
@@ -31,6 +35,12 @@ class Following:
     def inputs(self) -> tuple[str, ...]:
         """What it takes, by name."""
         return tuple(signature(self.function).parameters)
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """What it cannot do without."""
+        parameters = signature(self.function).parameters.values()
+        return tuple(p.name for p in parameters if p.default is p.empty)
 
 
 # book: what follows in its records, each after what it takes
@@ -54,12 +64,19 @@ def follows(
 def follow(
     book: str, values: Mapping[str, Value], conventions: Mapping[str, Value]
 ) -> dict[str, float]:
-    """Return what follows in one record, by name; what lacks an input is left out."""
+    """Return what follows in one record, by name.
+
+    What lacks something it needs is left out, and so is what is out of the range of its rule.
+    """
     known: dict[str, Value] = {**conventions, **values}
     found: dict[str, float] = {}
     for each in FOLLOWING.get(book, []):
-        if all(name in known for name in each.inputs):
-            value = float(each.function(**{name: known[name] for name in each.inputs}))
-            if math.isfinite(value):
-                known[each.name] = found[each.name] = value
+        if not all(name in known for name in each.needs):
+            continue
+        try:
+            value = float(each.function(**{n: known[n] for n in each.inputs if n in known}))
+        except OutOfRange:
+            continue
+        if math.isfinite(value):
+            known[each.name] = found[each.name] = value
     return found

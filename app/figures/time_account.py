@@ -61,6 +61,25 @@ for _cause, _title in CAUSES.items():
 
 
 @figure(
+    "Stops of every cause, hours", unit="h", decimals=2, formula="as entered", source=DEFINITION,
+    station=STATION, kind="adds",
+)  # fmt: skip
+def stopped_hours(entered_stopped_hours: Values) -> Values:
+    """Hours in which crushing stood still, of every cause, summed."""
+    return entered_stopped_hours
+
+
+@stopped_hours.otherwise("sum of the hours of each cause")
+def _of_each_cause(
+    no_cane_hours: Values, scheduled_stop_hours: Values, foreign_matter_hours: Values,
+    mechanical_stop_hours: Values, electrical_stop_hours: Values, process_stop_hours: Values,
+    force_majeure_hours: Values,
+) -> Values:  # fmt: skip
+    within = no_cane_hours + scheduled_stop_hours + foreign_matter_hours + force_majeure_hours
+    return within + mechanical_stop_hours + electrical_stop_hours + process_stop_hours
+
+
+@figure(
     "Hours available", unit="h", decimals=2, formula="hours in the period - force majeure",
     source=SEASON_REVIEWS, station=STATION, kind="adds",
 )  # fmt: skip

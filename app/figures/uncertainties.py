@@ -84,6 +84,8 @@ SUGAR_DRIED = _repeated(0.02, DRYING)
 # A measure by its own name.
 MEASURED: dict[str, Uncertainty] = {
     "cane": _in_percent(0.5, 0.3),
+    "cane_received": SCALE,
+    "cane_in_yard": _in_percent(10.0, 5.0),
     "imbibition": METER,
     "mixed_juice": SCALE,
     "clear_juice": METER,
@@ -98,6 +100,8 @@ MEASURED: dict[str, Uncertainty] = {
     "bagacillo": _in_percent(3.0, 3.0),
     "evaporator_steam": _in_percent(1.5, 2.0),
     "sugar": COUNTED,
+    "sugar_dispatched": SCALE,
+    "sugar_in_store": _in_percent(0.5, 0.5),
     "final_molasses": _in_percent(0.5, 0.5),
     "raw_sugar_melted": SCALE,
     "refined_sugar": COUNTED,
@@ -112,6 +116,8 @@ MEASURED: dict[str, Uncertainty] = {
     "cane_pol": _guess(0.1, 0.1),
     "cane_brix": _guess(0.1, 0.1),
     "cane_fibre": _guess(0.2, 0.2),
+    "cane_received_pol": _guess(0.1, 0.1),
+    "cane_received_brix": _guess(0.1, 0.1),
     "cane_ash": _guess(0.2, 0.1),
     "bagasse_pol": _guess(0.05, 0.05),
     "bagasse_brix": _guess(0.1, 0.1),

@@ -1,13 +1,14 @@
-"""Weights as the scales gave them, and the two that may follow by difference.
+"""Weights and hours as they were entered, and those that may follow from others.
 
-Only one of the two may: what follows by difference asks for the other as it was weighed.
+Only one of mixed juice and bagasse may follow by difference: it asks for the other as weighed.
 """
 
 import numpy as np
 
 from app.chemistry.extraction import fibre_by_difference
-from app.figures.declare import ENTERED, Values, figure
-from app.figures.sources import DEFINITION, ISSCT
+from app.figures.conventions import Convention, convention
+from app.figures.declare import ENTERED, FIGURES, Values, figure
+from app.figures.sources import COMMON, DEFINITION, ISSCT
 
 WEIGHED = {
     "cane": ("Cane crushed", "cane_receiving", "t", 1),
@@ -39,6 +40,37 @@ for _name, (_title, _station, _unit, _decimals) in WEIGHED.items():
         name=_name,
         inputs=(ENTERED + _name,),
     )(_as_entered)
+
+convention(
+    Convention(
+        "cane_weight", "Cane crushed, where it is not weighed", "is missing", "", COMMON,
+        "Where a mill crushes cane as it is weighed in, with no yard between, cane received may "
+        "stand for it. A weight of cane crushed that is entered stands before it.",
+        choices=("is missing", "is cane received"),
+    )
+)  # fmt: skip
+convention(
+    Convention(
+        "crushing_hours_untold", "Hours crushing, where they are not entered", "are missing", "",
+        COMMON,
+        "Where a mill keeps a book of stops, they may be the hours of the shift less the hours "
+        "stopped. Hours that are entered stand before them.",
+        choices=("are missing", "are those of the shift less its stops"),
+    )
+)  # fmt: skip
+
+
+@FIGURES["cane"].otherwise("cane received", when={"cane_weight": ("is cane received",)})
+def _cane_as_received(entered_cane_received: Values) -> Values:
+    return entered_cane_received
+
+
+@FIGURES["crushing_hours"].otherwise(
+    "hours of the shift - hours of stops of every cause",
+    when={"crushing_hours_untold": ("are those of the shift less its stops",)},
+)
+def _hours_less_stops(gross_hours: Values, entered_stopped_hours: Values) -> Values:
+    return gross_hours - entered_stopped_hours
 
 
 @figure(

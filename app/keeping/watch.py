@@ -16,6 +16,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from app.database import file_of, reading, writing
 from app.keeping.fitness import share_of
+from app.keeping.folder import Folder
 from app.keeping.signs import CLOCK, Signs, signs_of, tell_found
 from app.ledger import chain, soundness, tables
 from app.ledger.soundness import Fault
@@ -63,6 +64,7 @@ class Watch:
         self.verified: Verified | None = None
         self.signs = Signs()
         self.unable = ""
+        self.folder: Folder | None = None
         self._try(self._look_at_the_tail)
         self._try(self.look_around)
 
@@ -174,6 +176,8 @@ class Watch:
             yield f"{told[1]}. Events keep their order; look at the times beside them."
         if role in ("manager", "administrator"):
             yield self.backup_is_due()
+        if role == "administrator" and self.folder:
+            yield self.folder.trouble
 
     def _accepted(self) -> str:
         accepted, done = self.signs.accepted, self.verified
@@ -210,6 +214,7 @@ class Watch:
             "disk": self.disk_is_low(),
             "chain": self.closed or self.unable,
             "backup": self.backup_is_due(),
+            "folder": self.folder.trouble if self.folder else "",
         }
         return {name: problem for name, problem in found.items() if problem}
 

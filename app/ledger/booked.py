@@ -258,3 +258,20 @@ def counts_on_shift(
         .group_by(_s.book)
     )
     return dict(tuples(connection, query))
+
+
+def unfinished(
+    connection: Connection, season: Season, day: date, number: int
+) -> tuple[Record, ...]:
+    """Return the records of a shift for want of which a sum is none, such as a stop without end."""
+    found: dict[int, Record] = {}
+    where = (_s.season_id == season.id, _shift.day == day, _shift.number == number)
+    groups: dict[str, list[Record]] = {}
+    for row in connection.execute(standing_records().where(*where)):
+        record = record_of(tuple(row))
+        groups.setdefault(record.book, []).append(record)
+    for name, records in groups.items():
+        page = page_of(connection, season, BOOKS[name], records)
+        places = {n for lacking in page.giving.lacking.values() for n in lacking}
+        found |= {page.records[n].id: page.records[n] for n in places}
+    return tuple(found.values())

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from app.ledger import tables
 from app.ledger.mills import Season
@@ -106,3 +106,26 @@ def trail(
     """Return everything ever written of one measure, all its samples, oldest first."""
     written = entries_of_shift(connection, season, day, number)
     return [entry for entry in written if entry.measure == measure]
+
+
+def count_between(
+    connection: Connection,
+    season: Season,
+    measures: Iterable[str],
+    span: tuple[datetime, datetime],
+) -> int:
+    """Return how many numbers of some measures stand that were written in a span of time."""
+    standing = tables.standing.c
+    query = (
+        select(func.count())
+        .select_from(tables.standing)
+        .join(tables.entry, tables.entry.c.id == standing.entry_id)
+        .join(tables.shift, tables.shift.c.id == standing.shift_id)
+        .where(
+            tables.shift.c.season_id == season.id,
+            standing.measure.in_(tuple(measures)),
+            standing.value.is_not(None),
+            tables.entry.c.recorded_at.between(*span),
+        )
+    )
+    return connection.scalar(query) or 0

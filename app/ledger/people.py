@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, select, update
 
+from app.language import LANGUAGES, _
 from app.ledger import chain, tables
 from app.ledger.cells import readable
 from app.ledger.chain import About
@@ -32,10 +33,11 @@ class Person:
     printed_name: str
     role: str
     active: bool
+    language: str | None = None
 
 
 _p = tables.person.c
-PERSON = (_p.id, _p.username, _p.printed_name, _p.role, _p.active)
+PERSON = (_p.id, _p.username, _p.printed_name, _p.role, _p.active, _p.language)
 
 
 def add_person(
@@ -155,8 +157,16 @@ def activate(connection: Connection, person: Person, *, by: Person, at: datetime
     _set(connection, "activated", replace(person, active=True), by=by, at=at)
 
 
+def choose_language(connection: Connection, person: Person, language: str, *, at: datetime) -> None:
+    """Speak to `person` in a language from now on; ValueError for one that is not offered."""
+    if language not in LANGUAGES:
+        raise ValueError(_("Choose one of the languages"))
+    if language != person.language:
+        _set(connection, "language chosen", replace(person, language=language), by=person, at=at)
+
+
 def _set(connection: Connection, what: str, person: Person, *, by: Person, at: datetime) -> None:
-    values = {"role": person.role, "active": person.active}
+    values = {name: getattr(person, name) for name in ("role", "active", "language")}
     connection.execute(update(tables.person).where(_p.id == person.id).values(values))
     tell(connection, what, person, by=by, at=at)
 

@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from app.ledger import chain, tables
+from app.ledger.booked import unfinished
 from app.ledger.canonical import canonical
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
@@ -19,6 +20,7 @@ from app.ledger.entries import sheet
 from app.ledger.mills import Season
 from app.ledger.notes import Asks, add_notes
 from app.ledger.people import Person
+from app.ledger.records import Record
 from app.ledger.signed import (
     APPROVED,
     ENTERED,
@@ -45,7 +47,7 @@ class Gaps(Exception):
     """What keeps a shift from being signed.
 
     Due results that are blank and states without a reason, by the keys of their places; checks
-    without an answer.
+    without an answer; records of other books that are not finished.
     """
 
     def __init__(
@@ -53,6 +55,7 @@ class Gaps(Exception):
         blank: tuple[str, ...],
         unexplained: tuple[str, ...],
         unanswered: tuple[Asks, ...] = (),
+        unfinished: tuple[Record, ...] = (),
     ) -> None:
         checks = ", ".join(about.rule for about in unanswered)
         super().__init__(
@@ -62,6 +65,7 @@ class Gaps(Exception):
         self.blank = blank
         self.unexplained = unexplained
         self.unanswered = unanswered
+        self.unfinished = unfinished
 
 
 def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by four
@@ -89,8 +93,9 @@ def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by
     unexplained = tuple(key for key, reason in named.items() if not (reason or said.get(key)))
     unanswered = tuple(about for about, text in answers.items() if not readable_reason(text))
     _must_be(by, MAY_SIGN)
-    gaps = Gaps(tuple(blank), unexplained, unanswered)
-    if gaps.blank or gaps.unexplained or gaps.unanswered:
+    open_records = unfinished(connection, season, day, number)
+    gaps = Gaps(tuple(blank), unexplained, unanswered, open_records)
+    if gaps.blank or gaps.unexplained or gaps.unanswered or gaps.unfinished:
         raise gaps
     if not _wrote(connection, season, day, by, number):
         raise Refused("A shift is signed by somebody who entered a result of it")

@@ -199,7 +199,7 @@ def _untold(connection: Connection, table: Table, since: int) -> Iterator[Fault]
         yield Fault(number, f"Event {number} tells of {table.name} {row_id}, told before")
 
 
-_OF_A_PERSON = ("username", "printed_name", "role", "active", "created_at")
+_OF_A_PERSON = ("username", "printed_name", "role", "active", "created_at", "language")
 
 
 def _of_people(connection: Connection, since: int) -> Iterator[Fault]:

@@ -16,6 +16,8 @@ STREAMS: Titles = {
     "c_magma": ("C magma", "magma_and_remelt"),
     "remelt": ("Remelt", "magma_and_remelt"),
     "sugar": ("Sugar", "drying_and_packing"),
+    "sugar_dispatched": ("Sugar dispatched", "drying_and_packing"),
+    "sugar_in_store": ("Sugar in the store", "drying_and_packing"),
     "final_molasses": ("Final molasses", "final_molasses"),
     "raw_sugar_melted": ("Raw sugar melted", "refinery"),
     "melt_liquor": ("Melt liquor", "refinery"),
@@ -26,6 +28,8 @@ STREAMS: Titles = {
 
 WEIGHTS: Weights = {
     "sugar": ("Sugar bagged", "t", 1, (40, 320), (0, 3000), SHIFT),
+    "sugar_dispatched?": ("Sugar dispatched", "t", 1, (0, 600), (0, 10_000), SHIFT),
+    "sugar_in_store?": ("Sugar in the store, counted", "t", 1, (0, 60_000), (0, 500_000), DAY),
     "final_molasses": ("Final molasses", "t", 1, (60, 320), (0, 3000), DAY),
     "raw_sugar_melted": ("Raw sugar melted", "t", 1, (40, 320), (0, 3000), SHIFT),
     "refined_sugar": ("Refined sugar bagged", "t", 1, (40, 320), (0, 3000), SHIFT),

@@ -19,6 +19,9 @@ __all__ = ["DAY", "SHIFT", "WEEK"]
 # readings that stay as they were from one weighing to the next
 CARRIED = ("dish_mass", "paper_mass", "reading_temperature")
 
+# weights of what is there at a time, which are not summed
+COUNTED = ("cane_in_yard", "sugar_in_store")
+
 
 @dataclass(frozen=True)
 class Measure:
@@ -117,7 +120,7 @@ def _weights() -> list[Measure]:
     return [
         Measure(
             name, title, name, STREAMS[name].station, "weight", unit, decimals, usual, hard, grain,
-            due=due, rule=SUM,
+            due=due, rule=LAST if name in COUNTED else SUM,
         )
         for part in _PARTS
         for marked, (title, unit, decimals, usual, hard, grain) in part.WEIGHTS.items()

@@ -6,6 +6,9 @@ MOST_MILLS = 7
 
 STREAMS: Titles = {
     "cane": ("Cane", "cane_receiving"),
+    "cane_received": ("Cane received", "cane_receiving"),
+    "consignment_juice": ("Juice of consignments", "cane_receiving"),
+    "cane_in_yard": ("Cane in the yard", "cane_receiving"),
     "prepared_cane": ("Prepared cane", "preparation"),
     "imbibition": ("Imbibition water", "milling"),
     "first_expressed_juice": ("First expressed juice", "milling"),
@@ -25,6 +28,8 @@ STREAMS: Titles = {
 
 WEIGHTS: Weights = {
     "cane": ("Cane crushed", "t", 1, (600, 2600), (0, 20_000), SHIFT),
+    "cane_received?": ("Cane received", "t", 1, (600, 2600), (0, 20_000), SHIFT),
+    "cane_in_yard?": ("Cane in the yard", "t", 0, (50, 1500), (0, 50_000), DAY),
     "imbibition": ("Imbibition water", "t", 1, (150, 1000), (0, 10_000), SHIFT),
     "mixed_juice": ("Mixed juice", "t", 1, (600, 2800), (0, 25_000), SHIFT),
     "bagasse?": ("Bagasse", "t", 1, (150, 900), (0, 8000), SHIFT),
@@ -39,6 +44,12 @@ ANALYSES: Analyses = {
         "fibre?": ((12, 16), (5, 30)), "pol?": ((11, 15), (3, 25)),
         "brix?": ((13.5, 17.5), (5, 30)),
         "ash?": ((1, 3), (0, 20)), "extraneous_matter?": ((2, 12), (0, 60))}),
+    "cane_received": (SHIFT, "cane_received", {
+        "fibre?": ((12, 16), (5, 30)), "pol?": ((11, 15), (3, 25)),
+        "brix?": ((13.5, 17.5), (5, 30)), "extraneous_matter?": ((2, 12), (0, 60))}),
+    "consignment_juice": (SHIFT, "cane_received", {
+        "brix?": ((16, 22), (5, 35)), "pol?": ((13, 20), (3, 33)),
+        "reducing_sugars?": ((0.3, 1.5), (0, 10))}),
     "prepared_cane": (DAY, "cane", {"open_cells": ((82, 92), (30, 100))}),
     "imbibition": (SHIFT, "imbibition", {"temperature": ((60, 85), (5, 100))}),
     "first_expressed_juice": (SHIFT, "cane", {

@@ -14,6 +14,7 @@ CAUSES = {
 
 STREAMS: Titles = {
     **{name: (title, "time") for name, title in CAUSES.items()},
+    "stopped": ("Stops of every cause", "time"),
     "steam": ("Steam", "boilers"),
     "bagasse_burnt": ("Bagasse burnt", "boilers"),
     "flue_gas": ("Flue gas", "boilers"),
@@ -43,7 +44,7 @@ AMOUNTS: Amounts = {
     f"{cause}_hours?": (
         cause, "hours", f"{title}, hours", "h", 2, _USUAL_STOP.get(cause, (0, 4)), (0, 13), SHIFT,
     )
-    for cause, title in CAUSES.items()
+    for cause, title in {**CAUSES, "stopped": "Stops of every cause"}.items()
 }  # fmt: skip
 
 ANALYSES: Analyses = {

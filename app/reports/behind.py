@@ -11,6 +11,7 @@ from app.figures.declare import ENTERED, OPENING, Way
 from app.figures.evaluate import allowed_ways
 from app.figures.periods import Result
 from app.figures.readings import RESULTS
+from app.plant.books import GIVEN_BY
 from app.plant.measures import MEASURES
 from app.reports.lines import cell, measure_title
 from app.reports.numbers import plus_minus, printed
@@ -138,12 +139,14 @@ class Behind:
         text = printed(float(here[0]), decimals) if len(here) else ""
         way = self._way_of_reading(measure)
         readings = tuple(self._node(i, deep=False) for i in way.inputs) if way else ()
+        booked = (self._period.first, measure) in self._books.booked
+        of_book = f"of the records of the book {GIVEN_BY[measure].title}" if booked else ""
         return Node(
             title,
             text or "not entered",
             unit,
             entered=measure,
-            formula=way.formula if way else "",
+            formula=way.formula if way else of_book,
             inputs=readings or self._tests.get(measure, ()),
         )
 

@@ -13,7 +13,11 @@ from app.plant.books.declare import NUMBER, TIME, Book, Field, Value
 from app.plant.books.giving import Given, Giving, together
 from app.plant.measures import MEASURES, Measure
 from app.plant.plan import Plan
+from app.reports.growers import growers_report
+from app.reports.mill_survey import mill_surveys
 from app.reports.numbers import printed
+from app.reports.stops import stops_report
+from app.reports.sugar_lots import dispatch_report, lots_bagged
 
 Values = Mapping[str, Value]
 ConventionRow = tuple[str, str, date, str]
@@ -104,7 +108,13 @@ class DayLine:
 
 
 # book: what its report says besides, made of the values of its records
-SPECIAL: dict[str, Callable[[Sequence[Values]], Any]] = {}
+SPECIAL: dict[str, Callable[[Sequence[Values]], Any]] = {
+    "consignments": growers_report,
+    "mill_survey": mill_surveys,
+    "bagging": lots_bagged,
+    "dispatch": dispatch_report,
+    "stops": stops_report,
+}
 
 
 def books_in_use(plan: Plan, day: date) -> tuple[Book, ...]:
@@ -125,8 +135,11 @@ def conventions_on(rows: Iterable[ConventionRow], day: date) -> dict[str, Value]
 def columns_of(book: Book) -> tuple[Column, ...]:
     """Return the columns of a book: its fields, and then what follows in a record."""
     fields = [Column(f.name, f.title, f.unit, f.kind == NUMBER) for f in book.fields]
-    shown = [w for w in book.worked if w.title]
-    worked = [Column(w.name, w.title, w.unit, is_number=True, formula=w.formula) for w in shown]
+    worked = [
+        Column(w.name, w.title, w.unit, is_number=bool(w.unit or w.decimals), formula=w.formula)
+        for w in book.worked
+        if w.title
+    ]
     follows = [
         Column(f.name, f.title, f.unit, is_number=True, formula=f.formula)
         for f in FOLLOWING.get(book.name, [])
@@ -135,12 +148,10 @@ def columns_of(book: Book) -> tuple[Column, ...]:
 
 
 def with_following(
-    book: Book, values: Values, rows: Iterable[ConventionRow], day: date
+    book: Book, values: Values, conventions: Mapping[str, Value]
 ) -> dict[str, Value]:
-    """Return the values of a record with all that follows in it."""
-    if book.name not in FOLLOWING:
-        return dict(values)
-    return {**values, **follow(book.name, values, conventions_on(rows, day))}
+    """Return the values of a record with all that follows in it, by the conventions of its day."""
+    return {**values, **follow(book.name, values, conventions)}
 
 
 def line_of(book: Book, record: Record, values: Values) -> Line:

@@ -15,7 +15,7 @@ from app.plant.calendar import Clock
 from app.plant.measures import Measure
 from app.plant.plan import Plan
 from app.plant.samples import times
-from app.reports.dates import short_day
+from app.reports.dates import short_day, weekday
 from app.reports.day import ACCOUNT, PLAN, STOCK
 from app.reports.lines import Cell, Line, cell, line
 from app.reports.numbers import MINUS, printed, rounded
@@ -96,7 +96,7 @@ def periods_to(books: SeasonBooks, last: date) -> dict[str, Period]:
     return {
         f"Season to {short_day(last)}": books.to(last),
         "Last 7 days": books.between(last - timedelta(days=6), last),
-        f"{last:%A} {short_day(last)}": books.day(last),
+        f"{weekday(last)} {short_day(last)}": books.day(last),
     }
 
 

@@ -1,7 +1,12 @@
-"""How a number is printed: rounded once, half to even on its decimal digits."""
+"""How a number is printed: rounded once, half to even, with the decimal sign of the language.
+
+Digits are parted by thin spaces in every language, as the SI Brochure (9th ed., 5.4.4) has it.
+"""
 
 import math
 from decimal import ROUND_HALF_EVEN, Decimal
+
+from app.language import decimal_sign
 
 MINUS = "\u2212"
 THIN_SPACE = "\u202f"
@@ -30,7 +35,17 @@ def printed(value: float | Decimal | None, decimals: int) -> str:
     whole, _, fraction = text.partition(".")
     if len(whole.lstrip("-")) >= 5:
         whole = f"{int(whole):,}".replace(",", THIN_SPACE)
-    return (whole + (f".{fraction}" if fraction else "")).replace("-", MINUS)
+    return (whole + (f"{decimal_sign()}{fraction}" if fraction else "")).replace("-", MINUS)
+
+
+def unrounded(value: float) -> str:
+    """Return a limit or a constant with the digits it was given."""
+    return as_read(f"{value:g}".replace("-", MINUS))
+
+
+def as_read(text: str) -> str:
+    """Return a number that was kept as English prints it, as the language chosen prints it."""
+    return text.replace(".", decimal_sign())
 
 
 def plus_minus(standard: float, decimals: int) -> str:

@@ -15,7 +15,7 @@ from app.plant.measures import CARRIERS, MEASURES
 from app.plant.readings import READINGS
 from app.reports.day import DayReport
 from app.reports.lines import Line
-from app.reports.numbers import MINUS, printed, rounded
+from app.reports.numbers import MINUS, as_read, printed, rounded
 
 
 class Amended(Protocol):
@@ -77,7 +77,10 @@ def lines_of(page: DayReport) -> list[Line]:
 
 
 def frozen_figures(page: DayReport) -> bytes:
-    """Return the numbers of a report as JSON: by name, for each column, exact and as printed."""
+    """Return the numbers of a report as JSON: by name, for each column, exact and as printed.
+
+    It reads alike in every language: `page` is one that was made in English.
+    """
     figures = {
         line.name: {
             "title": line.title,
@@ -114,8 +117,8 @@ def changes(
             difference = _difference(line.name, was, cell.value)
             found.append(
                 Change(
-                    line.name, line.title, line.unit, column, text or "–", cell.text or "–",
-                    difference, because,
+                    line.name, line.title, line.unit, column,
+                    as_read(text) or "–", cell.text or "–", difference, because,
                 )
             )  # fmt: skip
     return tuple(found)

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from sqlalchemy import Connection
 
 from app.database import reading
+from app.language import _
 from app.ledger import people, sign_ins
 from app.ledger.mills import the_mill
 from app.ledger.passwords import hash_of_new, hash_of_secret
@@ -29,6 +30,7 @@ from app.web.requests import (
     render,
 )
 from app.web.security_log import note
+from app.web.sign_in import with_language
 
 router = APIRouter()
 
@@ -38,7 +40,11 @@ WRONG_CODE = (
 )
 NOT_YOURS = "This is not your password, or there were too many tries: wait a little"
 NOT_ALIKE = "This is not what you typed above"
-_DONE = {"password": "Your password is changed.", "ended": "Your other sign-ins are ended."}
+_DONE = {
+    "password": "Your password is changed.",
+    "ended": "Your other sign-ins are ended.",
+    "language": "Your language is chosen.",
+}
 
 
 @dataclass(frozen=True)
@@ -126,7 +132,7 @@ def account_page(
     request: Request, reading: Reading, now: Now, who: Viewer, did: str = ""
 ) -> Response:
     """Show who one is, and where one is signed in."""
-    return _account(request, reading, now, who, said=_DONE.get(did, ""))
+    return _account(request, reading, now, who, said=_(_DONE.get(did, "")))
 
 
 @router.post("/account/password")
@@ -149,6 +155,19 @@ def change_password(
     people.set_password(writing, who, new_hash, at=now, keeping=token_of(request))
     note(request, "password set", username=who.username)
     return done(once, "/account?did=password")
+
+
+@router.post("/account/language")
+def choose_language(
+    request: Request, who: Viewer, writing: Writing, form: Form, now: Now, once: Once
+) -> Response:
+    """Speak to the person who asks in the language they choose."""
+    language = form.get("language", "")
+    try:
+        people.choose_language(writing, who, language, at=now)
+    except ValueError as wrong:
+        return _account(request, writing, now, who, wrong={"language": str(wrong)})
+    return with_language(request, done(once, "/account?did=language"), language)
 
 
 @router.post("/account/others")

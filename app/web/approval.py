@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import mills, signing
 from app.ledger.cells import Refused
 from app.ledger.mills import Mill, Season
@@ -93,14 +94,14 @@ def approve(  # noqa: PLR0913, PLR0917  its parts come from different hands
     if not again:
         wrong = unconfirmed(form)
     elif mill.clock.shift_bounds(day, mill.shifts_a_day)[1] > now:
-        wrong = "This day is not over yet"
+        wrong = _("This day is not over yet")
     else:
         try:
             signing.approve_day(writing, season, day, shifts_a_day=mill.shifts_a_day, by=by, at=now)
         except Refused as refused:
             wrong = str(refused)
     if wrong:
-        said = {"wrong": {"password": wrong}, "not_done": "The day was not approved"}
+        said = {"wrong": {"password": wrong}, "not_done": _("The day was not approved")}
         return _page(request, writing, now, day, by, **said)
     return done(once, f"/days/{day}/approval?did=approved")
 
@@ -115,7 +116,7 @@ def reopen(
         signing.reopen(writing, season, day, None, reason=form.get("why", ""), by=by, at=now)
     except Refused as refused:
         said: dict[str, Any] = {"wrong": {"why": str(refused)}, "typed": dict(form)}
-        said["not_done"] = "The day was not opened"
+        said["not_done"] = _("The day was not opened")
         return _page(request, writing, now, day, by, **said)
     return done(once, f"/days/{day}/approval?did=reopened")
 
@@ -124,7 +125,7 @@ def _held(connection: Connection, day: date) -> tuple[Mill, Season]:
     mill = mills.the_mill(connection)
     season = mills.season_of(connection, mill, day)
     if season is None:
-        raise HTTPException(404, f"{long_day(day)} is in no season of this mill.")
+        raise HTTPException(404, _("{day} is in no season of this mill.", day=long_day(day)))
     return mill, season
 
 

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import bench
 from app.ledger.bench import LimeDose, NotADose
 from app.ledger.mills import Mill, the_mill
@@ -59,7 +60,7 @@ def bench_asked(
     try:
         page = table.page(conversion, request.query_params)
     except KeyError:
-        raise HTTPException(404, "The bench has no such conversion now.") from None
+        raise HTTPException(404, _("The bench has no such conversion now.")) from None
     status = 422 if page.problems else 200
     return render(request, "bench/index.html", status, page=page, lime=table)
 

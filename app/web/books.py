@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.exports.following import following
 from app.language import _
 from app.ledger import booked, mills
 from app.ledger.book import Closed
@@ -22,12 +23,10 @@ from app.plant.calendar import LATE_AFTER
 from app.plant.streams import STATIONS
 from app.reports.books import (
     BookOfShift,
-    Line,
     books_in_use,
     columns_of,
     given_lines,
     line_of,
-    with_following,
 )
 from app.web.forms import WithProblems
 from app.web.frame import Link
@@ -149,14 +148,6 @@ def add_record(  # noqa: PLR0913, PLR0917
     return done(once, f"/books/{book.name}/{shift.day}/{shift.number}?saved=1#new")
 
 
-def lines_of(book: Book, page: booked.Page, rows: Any) -> list[Line]:
-    """Return the records of a shift as pages print them."""
-    return [
-        line_of(book, record, with_following(book, values, rows, record.day))
-        for record, values in zip(page.records, page.values, strict=True)
-    ]
-
-
 def typed_fields(form: Form) -> dict[str, str]:
     """Return what a form holds of the fields of a record."""
     return {
@@ -171,8 +162,8 @@ def book_of_shift(
     """Return the records of a book on a shift, or `only` one of them."""
     records = records_of(connection, shift.season, shift.day, shift.day, book, shift.number)
     page = booked.page_of(connection, shift.season, book, records)
-    rows = mills.convention_rows(connection, shift.mill)
-    lines = {line.record.id: line for line in lines_of(book, page, rows)}
+    valued = following(connection, shift.mill, book, page)
+    lines = {record.id: line_of(book, record, said) for record, said in valued}
     shown = [
         lines.get(record.id) or line_of(book, record, record.values)
         for record in records

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import FIGURES
+from app.language import _
 from app.ledger.entries import Entry, entries_of_shift
 from app.ledger.sampled import counts_of
 from app.plant.calendar import Clock
@@ -70,7 +71,7 @@ def of_week_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer
     asked = find.day(day)
     return _opened(
         request, find, name,
-        replace(asked, period=asked.books.week_to(day), title=f"Week to {asked.title}"),
+        replace(asked, period=asked.books.week_to(day), title=_("Week to {title}", title=asked.title)),
         f"{asked.address}/week-to-date",
     )  # fmt: skip
 
@@ -81,7 +82,7 @@ def of_season_to_date(request: Request, find: Find, day: Day, name: str, _: View
     asked = find.day(day)
     return _opened(
         request, find, name,
-        replace(asked, period=asked.books.to(day), title=f"Season to {asked.title}"),
+        replace(asked, period=asked.books.to(day), title=_("Season to {title}", title=asked.title)),
         f"{asked.address}/to-date",
     )  # fmt: skip
 
@@ -137,7 +138,7 @@ def _opened(
     tests: Mapping[str, tuple[Node, ...]] = NO_TESTS,
 ) -> Response:
     if name not in FIGURES:
-        raise HTTPException(404, f"No figure is called {name}.")
+        raise HTTPException(404, _("No figure is called {name}.", name=name))
     days = [shift.day for shift in asked.books.shifts[asked.period.first : asked.period.last]]
     counts = counts_of(find.connection, asked.season, days[0], days[-1]) if days else NO_COUNTS
     return render(

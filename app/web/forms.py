@@ -7,6 +7,8 @@ from urllib.parse import parse_qsl
 from fastapi import HTTPException, Request
 from starlette.requests import ClientDisconnect
 
+from app.language import _
+
 # compared exactly as typed, never kept, never sent back
 SECRET = frozenset({"password", "new_password", "again", "code"})
 
@@ -29,14 +31,14 @@ class WithProblems:
 async def form_of(request: Request) -> Mapping[str, str]:
     """Return the fields of a form; refuses what is none, or larger than any of ours."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != _FORM:
-        raise HTTPException(415, f"The ledger takes forms only, sent as {_FORM}.")
+        raise HTTPException(415, _("The ledger takes forms only, sent as {form}.", form=_FORM))
     text = (await body_of(request, _LONGEST_FORM)).decode(errors="replace")
     try:
         sent = dict(parse_qsl(text, keep_blank_values=True, max_num_fields=_MOST_FIELDS))
     except ValueError:
-        raise HTTPException(413, "This form has more boxes than any of the ledger’s.") from None
+        raise HTTPException(413, _("This form has more boxes than any of the ledger’s.")) from None
     if any("\0" in field for pair in sent.items() for field in pair):
-        raise HTTPException(400, "This form holds a character that no text can hold.")
+        raise HTTPException(400, _("This form holds a character that no text can hold."))
     return {name: text if name in SECRET else _composed(text) for name, text in sent.items()}
 
 
@@ -52,7 +54,7 @@ async def body_of(request: Request, longest: int) -> bytes:
         async for piece in request.stream():
             body += piece
             if len(body) > longest:
-                raise HTTPException(413, "This is longer than anything the ledger takes.")
+                raise HTTPException(413, _("This is longer than anything the ledger takes."))
     except ClientDisconnect:
-        raise HTTPException(400, "The form did not arrive whole.") from None
+        raise HTTPException(400, _("The form did not arrive whole.")) from None
     return body

@@ -3,23 +3,24 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
-from fastapi.concurrency import run_in_threadpool
-from fastapi.responses import JSONResponse
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import instruments, mills
 from app.ledger.instruments import Instrument
 from app.ledger.people import Person, filed_name, people
 from app.ledger.plan import plan_of
+from app.plant.books import BOOKS
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.plant.streams import STATIONS
-from app.web.forms import WithProblems, body_of
-from app.web.instrument_entries import LONGEST_BODY, Unfit, take
+from app.web.api import write_results
+from app.web.forms import WithProblems
 from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
 from app.web.security_log import note
 
@@ -28,19 +29,27 @@ router = APIRouter(prefix="/instruments")
 Administrator = Annotated[Person, Depends(allow("administrator"))]
 
 _DONE = {
-    "added": "was added. Its token was shown once; if it is lost, revoke it and add another.",
-    "revoked": "writes no more. What it wrote stays.",
+    "added": "{name} was added. Its token was shown once; if it is lost, revoke it and add "
+    "another.",
+    "revoked": "{name} writes no more. What it wrote stays.",
 }
 
 
 @dataclass(frozen=True)
 class InstrumentsPage(WithProblems):
-    """Every instrument, the measures one may be let write, and what was and was not done."""
+    """Every instrument, what one may be let write, and what was and was not done.
+
+    `today` is how much each wrote on the day that runs, `refusals` when and why each was refused
+    last, both by its id; `folder` is where they lay files.
+    """
 
     instruments: list[Instrument]
     clock: Clock
     taken: Mapping[str, Measure]
     typed: Mapping[str, str] = field(default_factory=dict)
+    today: Mapping[int, int] = field(default_factory=dict)
+    refusals: Mapping[int, tuple[datetime, str]] = field(default_factory=dict)
+    folder: Path | None = None
     done: str = ""
     token: tuple[Instrument, str] | None = None
     wrong: Mapping[str, str] = field(default_factory=dict)
@@ -59,9 +68,16 @@ class InstrumentsPage(WithProblems):
         """The measures that were ticked."""
         return {name for name in MEASURES if f"measure:{name}" in self.typed}
 
+    @property
+    def books(self) -> list[tuple[str, str, bool]]:
+        """The other books: name, title, and whether it was ticked."""
+        return [(b.name, b.title, f"book:{b.name}" in self.typed) for b in BOOKS.values()]
+
     def titles(self, instrument: Instrument) -> str:
-        """Return the measures of an instrument in words."""
-        return ", ".join(MEASURES[name].title for name in instrument.measures if name in MEASURES)
+        """Return what an instrument may write in words."""
+        found = [MEASURES[name].title for name in instrument.measures if name in MEASURES]
+        found += [BOOKS[name].title for name in instrument.books if name in BOOKS]
+        return ", ".join(_(title) for title in found)
 
 
 @router.get("")
@@ -71,7 +87,7 @@ def instruments_page(
     """Show every instrument, with a form for one more."""
     found = instruments.instruments(reading)
     names = [each.person.printed_name for each in found if each.person.username == who]
-    said = f"{names[0]} {_DONE[did]}" if names and did in _DONE else ""
+    said = _(_DONE[did], name=names[0]) if names and did in _DONE else ""
     return _page(request, reading, now, done=said)
 
 
@@ -81,15 +97,16 @@ def add_instrument(
 ) -> Response:
     """Add an instrument, and show its token."""
     chosen = [name for name in MEASURES if form.get(f"measure:{name}") == "yes"]
+    books = [name for name in BOOKS if form.get(f"book:{name}") == "yes"]
     name = form.get("name", "")
     if taken := _is_taken(writing, name):
         return _page(request, writing, now, typed=form, wrong={"name": taken})
     try:
         added, token = instruments.add_instrument(
-            writing, name=name, measures=chosen, by=by, at=now
+            writing, name=name, measures=chosen, books=books, by=by, at=now
         )
     except ValueError as wrong:
-        where = "name" if chosen else "measures"
+        where = "name" if chosen or books else "measures"
         return _page(request, writing, now, typed=form, wrong={where: str(wrong)})
     note(request, "token made", instrument=added.person.username)
     keep(once, _address("added", added))  # a form sent again shows no token: it is not kept
@@ -104,10 +121,10 @@ def revoke(
     """Let an instrument write no more, if it is meant."""
     found = [i for i in instruments.instruments(writing) if i.person.username == username]
     if not found or not found[0].person.active:
-        raise HTTPException(404, f"No instrument called {username} writes here.")
+        raise HTTPException(404, _("No instrument called {name} writes here.", name=username))
     if form.get("sure") != "yes":
         where = f"instrument-{found[0].person.id}"
-        words = f"Tick “yes, revoke” beside {found[0].person.printed_name} first"
+        words = _("Tick “yes, revoke” beside {name} first", name=found[0].person.printed_name)
         return _page(request, writing, now, wrong={where: words})
     instruments.revoke(writing, found[0], by=by, at=now)
     note(request, "token revoked", instrument=username)
@@ -119,9 +136,9 @@ def _is_taken(connection: Connection, name: str) -> str:
     words = name.split()
     filed = filed_name("-".join(words))
     if filed == "none":  # which stands in exports for what a person typed
-        return "An instrument may not be called “none”"
+        return _("An instrument may not be called “none”")
     if any(other.username == filed for other in people(connection)):
-        return f"There is already an instrument or somebody called {' '.join(words)}"
+        return _("There is already an instrument or somebody called {name}", name=" ".join(words))
     return ""
 
 
@@ -131,22 +148,19 @@ def _address(what: str, instrument: Instrument) -> str:
 
 def _page(request: Request, connection: Connection, now: datetime, **said: Any) -> Response:
     mill = mills.the_mill(connection)
-    day, _ = mill.clock.shift_at(now)
+    day = mill.clock.shift_at(now)[0]
     taken = plan_of(connection, mill).on(day)
-    every = instruments.instruments(connection)
-    page = InstrumentsPage(every, mill.clock, taken, **said)
+    state = request.app.state
+    page = InstrumentsPage(
+        instruments.instruments(connection),
+        mill.clock,
+        taken,
+        today=instruments.written_since(connection, mill.clock.shift_bounds(day, 1)[0]),
+        refusals=state.refusals,
+        folder=state.settings.folder,
+        **said,
+    )
     return render(request, "instruments.html", 422 if page.wrong else 200, page=page)
 
 
-@router.post("/entries")
-async def write_entries(request: Request, now: Now) -> Response:
-    """Take what an instrument found, by its token; no cookie is looked at."""
-    try:
-        body = await body_of(request, LONGEST_BODY)
-        async with request.app.state.places:
-            return JSONResponse(await run_in_threadpool(take, request, body, now))
-    except Unfit as unfit:
-        headers = {"WWW-Authenticate": "Bearer"} if unfit.status == 401 else None
-        return JSONResponse({"problems": unfit.problems}, unfit.status, headers)
-    except HTTPException as refused:
-        return JSONResponse({"problems": [refused.detail]}, refused.status_code)
+router.add_api_route("/entries", write_results, methods=["POST"])  # where instruments sent before

@@ -10,6 +10,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
 from app.exports.csv import period_csv
+from app.language import ENGLISH, speaking
 from app.ledger import issues, mills
 from app.ledger.cells import Refused
 from app.ledger.issues import MAY_ISSUE, Issue
@@ -158,6 +159,21 @@ def _files(
     request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
 ) -> dict[str, bytes]:
     asked.books.need(FIGURES_ASKED)
+    with speaking(ENGLISH):
+        figures = frozen_figures(_report(find, asked, day))
+    with speaking(request.app.state.settings.language):  # the mill's, whoever issues it
+        report = bytes(_frozen(request, find, asked, day, made, before).body)
+    of_day = find.connection, asked.season, day, day
+    table = period_csv(
+        asked.books, asked.period, f"days-{day}", entries_of(*of_day), notes_of(*of_day),
+        status=f"issued {made.name}",
+    )  # fmt: skip
+    return {REPORT: report, FIGURES: figures, TABLE: table.encode()}
+
+
+def _frozen(
+    request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
+) -> Response:
     page = _report(find, asked, day)
     signed = signed_day(find.connection, asked.season, day, asked.mill.shifts_a_day)
     clock = asked.mill.clock
@@ -175,17 +191,7 @@ def _files(
         program_version(),
         figures_version(),
     )
-    answer = render(request, "issues/frozen.html", frozen=frozen, style=_style())
-    of_day = find.connection, asked.season, day, day
-    table = period_csv(
-        asked.books, asked.period, f"days-{day}", entries_of(*of_day), notes_of(*of_day),
-        status=f"issued {made.name}",
-    )  # fmt: skip
-    return {
-        REPORT: bytes(answer.body),
-        FIGURES: frozen_figures(page),
-        TABLE: table.encode(),
-    }
+    return render(request, "issues/frozen.html", frozen=frozen, style=_style())
 
 
 def _style() -> str:

@@ -6,6 +6,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.left_out import LEFT_OUT
+from app.language import _
 from app.ledger.mills import the_mill
 from app.ledger.plan import plan_of
 from app.ledger.soundness import CANNOT
@@ -26,6 +27,7 @@ OTHERS = {
     "checks": "Checks",
     "trust": "What the ledger keeps",
     "roles": "Who may do what",
+    "api": "Programs and instruments",
     "accessibility": "Accessibility",
 }
 PARTS = WITH_FIGURES | OTHERS
@@ -100,7 +102,7 @@ def accessibility(request: Request, _: Viewer) -> Response:
 def figures(request: Request, station: str, _: Viewer) -> Response:
     """Explain every figure of a station."""
     if station not in WITH_FIGURES:
-        raise HTTPException(404, "The manual has no such part.")
+        raise HTTPException(404, _("The manual has no such part."))
     return render(
         request,
         "manual/figures.html",

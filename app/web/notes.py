@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks
+from app.language import _
 from app.ledger import book
 from app.ledger.book import Closed
 from app.ledger.cells import Refused
@@ -46,7 +47,9 @@ def note(
         asking = Asking(
             page.checks.questions, page.checks.notes, {name: words}, {name: str(refused)}
         )
-        page = replace(page, checks=asking, note=f"The answer was not kept. {refused}.")
+        page = replace(
+            page, checks=asking, note=_("The answer was not kept. {refused}.", refused=refused)
+        )
         return render(request, "shifts/sheet.html", 422, page=page)
     where = _next(page.checks, name) if page else about.place.key
     return done(once, f"{shift.address}#{where}")
@@ -70,6 +73,6 @@ def _result(connection: Connection, shift: OpenShift, form: Form) -> Asks:
     """Return the result that a note is on, as it stands."""
     place = next((place for place in shift.places if place.key == form.get("key")), None)
     if place is None:
-        raise HTTPException(404, "This shift has no such box.")
+        raise HTTPException(404, _("This shift has no such box."))
     standing = book.sheet(connection, shift.season, shift.day, shift.number).get(place.key)
     return Asks(place, entries=frozenset({standing.id} if standing else ()))

@@ -36,7 +36,7 @@ class OpenShift:
     @property
     def title(self) -> str:
         """How pages name it."""
-        return f"Shift {self.number} of {long_day(self.day)}"
+        return _("Shift {number} of {day}", number=self.number, day=long_day(self.day))
 
     @property
     def measures(self) -> tuple[Measure, ...]:
@@ -82,12 +82,18 @@ def open_shift(connection: Connection, day: date, number: int, now: datetime) ->
     mill = the_mill(connection)
     season = season_of(connection, mill, day)
     if season is None:
-        raise HTTPException(404, f"{long_day(day)} is in no season of this mill.")
+        raise HTTPException(404, _("{day} is in no season of this mill.", day=long_day(day)))
     if not 1 <= number <= mill.shifts_a_day:
-        raise HTTPException(404, f"Shifts of this mill are numbered 1 to {mill.shifts_a_day}.")
+        raise HTTPException(
+            404, _("Shifts of this mill are numbered 1 to {count}.", count=mill.shifts_a_day)
+        )
     begins, _ = mill.clock.shift_bounds(day, number)
     if begins > now:
         raise HTTPException(
-            404, f"This shift has not begun. It begins on {moment(begins, mill.clock)}."
+            404,
+            _(
+                "This shift has not begun. It begins on {moment}.",
+                moment=moment(begins, mill.clock),
+            ),
         )
     return OpenShift(mill, season, day, number, plan_of(connection, mill))

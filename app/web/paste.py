@@ -4,6 +4,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
+from app.language import _
 from app.ledger.cells import Refused, understand
 from app.ledger.people import Person
 from app.ledger.signing import MAY_SIGN
@@ -36,7 +37,9 @@ def show_pasted(
     """Show what a block would do to the boxes of a sheet; nothing is written."""
     page = shift_page(reading, shift, by, now, form=form)
     if not page.may_type:
-        raise HTTPException(403, f"{shift.title} is signed: nobody of your role writes in it.")
+        raise HTTPException(
+            403, _("{shift} is signed: nobody of your role writes in it.", shift=shift.title)
+        )
     grid = [line.split("\t") for line in form.get("grid", "").split("\n")]
     try:
         rows = rows_of(form.get("block", ""))
@@ -51,8 +54,8 @@ def _judged(page: ShiftPage, place: str, text: str) -> Piece:
     """Say what one text would do, by the rules of the sheet."""
     cell = page.sheet.cells.get(place)
     if cell is None or cell.derived:
-        title = cell.title if cell else place.removeprefix(_NO_BOX) or "beside the table"
-        why = "follows by itself" if cell else "nothing is typed there"
+        title = cell.title if cell else place.removeprefix(_NO_BOX) or _("beside the table")
+        why = _("follows by itself") if cell else _("nothing is typed there")
         return Piece(text, title, REFUSE if text else SKIP, why=why)
     does, why = SKIP, ""
     if text and cell.result and text == cell.result.typed.strip():
@@ -73,5 +76,5 @@ def _written(page: ShiftPage, place: str, text: str) -> tuple[str, str]:
     if cell.result:
         return CHANGE, unusual
     if page.late and not page.late.reason.strip():
-        return REFUSE, "this shift is long over: say above the sheet why it comes late"
+        return REFUSE, _("this shift is long over: say above the sheet why it comes late")
     return FILL, unusual

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import people
 from app.ledger.people import INSTRUMENT, ROLES, Person
 from app.web.requests import Form, Now, Once, Reading, Writing, allow, done, keep, render
@@ -65,7 +66,7 @@ def add_person(
     try:
         added = people.add_person(writing, **typed, by=by, at=now)
     except ValueError as wrong:
-        page = PeoplePage(_people(writing), typed, not_done="Nobody was added", error=str(wrong))
+        page = PeoplePage(_people(writing), typed, not_done=_("Nobody was added"), error=str(wrong))
         return render(request, "people.html", 422, page=page)
     note(request, "person added", person=added.username, role=added.role)
     return _give_code(request, writing, added, by, now, once, "added")
@@ -78,7 +79,9 @@ def give_code(
     """Give a person a new code with which they set a password."""
     person = _named(writing, username)
     if not person.active:
-        raise HTTPException(422, f"{person.printed_name} is deactivated: activate them first.")
+        raise HTTPException(
+            422, _("{name} is deactivated: activate them first.", name=person.printed_name)
+        )
     return _give_code(request, writing, person, by, now, once, "code")
 
 
@@ -90,11 +93,11 @@ def change_role(
     """Give a person another role."""
     person, role = _named(writing, username), form.get("role", "")
     if person.id == by.id:
-        raise HTTPException(403, "You cannot change your own role: another administrator can.")
+        raise HTTPException(403, _("You cannot change your own role: another administrator can."))
     try:
         people.change_role(writing, person, role, by=by, at=now)
     except ValueError as wrong:
-        return _not_changed(request, writing, "No role was changed", str(wrong), person)
+        return _not_changed(request, writing, _("No role was changed"), str(wrong), person)
     note(request, "role changed", person=person.username, role=role)
     return _done(once, "role", person)
 
@@ -107,10 +110,10 @@ def deactivate(
     """Keep a person from signing in, if it is meant; what they wrote stays theirs."""
     person = _named(writing, username)
     if person.id == by.id:
-        raise HTTPException(403, "You cannot deactivate yourself: another administrator can.")
+        raise HTTPException(403, _("You cannot deactivate yourself: another administrator can."))
     if form.get("sure") != "yes":
-        error = f"Tick “yes, deactivate” beside {person.printed_name} first"
-        return _not_changed(request, writing, "Nobody was deactivated", error, person)
+        error = _("Tick “yes, deactivate” beside {name} first", name=person.printed_name)
+        return _not_changed(request, writing, _("Nobody was deactivated"), error, person)
     people.deactivate(writing, person, by=by, at=now)
     note(request, "deactivated", person=person.username)
     return _done(once, "deactivated", person)
@@ -125,7 +128,7 @@ def activate(
     try:
         people.activate(writing, person, by=by, at=now)
     except ValueError as wrong:
-        return _not_changed(request, writing, "Nobody was activated", str(wrong), person)
+        return _not_changed(request, writing, _("Nobody was activated"), str(wrong), person)
     note(request, "activated", person=person.username)
     return _done(once, "activated", person)
 
@@ -137,7 +140,7 @@ def _people(connection: Connection) -> list[Person]:
 def _named(connection: Connection, username: str) -> Person:
     person = people.person_named(connection, username)
     if person is None or person.role == INSTRUMENT:
-        raise HTTPException(404, f"There is nobody with the user name {username}.")
+        raise HTTPException(404, _("There is nobody with the user name {name}.", name=username))
     return person
 
 

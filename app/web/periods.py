@@ -10,10 +10,11 @@ from sqlalchemy import Connection
 
 from app.exports.books import books_of
 from app.figures.sheets import Period
+from app.language import _
 from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.plant.calendar import days_of_week
-from app.reports.dates import long_day
+from app.reports.dates import long_day, month_of_year
 from app.reports.season_books import SeasonBooks
 from app.web.requests import Now, Reading
 
@@ -53,9 +54,14 @@ class Finder:
         period = books.shift(day, number)
         if period is None:
             raise HTTPException(
-                404, f"Nothing is entered yet for shift {number} of {long_day(day)}."
+                404,
+                _(
+                    "Nothing is entered yet for shift {number} of {day}.",
+                    number=number,
+                    day=long_day(day),
+                ),
             )
-        title = f"Shift {number} of {long_day(day)}"
+        title = _("Shift {number} of {day}", number=number, day=long_day(day))
         return Asked(mill, season, books, [day], period, title, f"/shifts/{day}/{number}")
 
     def week(self, name: str) -> Asked:
@@ -63,28 +69,32 @@ class Finder:
         try:
             days = days_of_week(name)
         except ValueError:
-            raise HTTPException(404, f"{name} is not a week; write it like 2026-W29.") from None
-        return self._days(days, f"Week {name}", f"/weeks/{name}")
+            raise HTTPException(
+                404, _("{name} is not a week; write it like 2026-W29.", name=name)
+            ) from None
+        return self._days(days, _("Week {name}", name=name), f"/weeks/{name}")
 
     def month(self, name: str) -> Asked:
         """Return a month named like 2026-07, its days that are over."""
         try:
             first = date.fromisoformat(f"{name}-01")
         except ValueError:
-            raise HTTPException(404, f"{name} is not a month; write it like 2026-07.") from None
+            raise HTTPException(
+                404, _("{name} is not a month; write it like 2026-07.", name=name)
+            ) from None
         length = monthrange(first.year, first.month)[1]
         days = [first.replace(day=1 + gone) for gone in range(length)]
-        return self._days(days, f"{first:%B %Y}", f"/months/{first:%Y-%m}")
+        return self._days(days, month_of_year(first), f"/months/{first:%Y-%m}")
 
     def season(self, name: str) -> Asked:
         """Return a season, its days that are over."""
         mill = mills.the_mill(self.connection)
         season = mills.season_named(self.connection, mill, name)
         if season is None:
-            raise HTTPException(404, f"There is no season called {name}.")
+            raise HTTPException(404, _("There is no season called {name}.", name=name))
         books = books_of(self.connection, mill, season)
         days = self._over(sorted(set(books.days)), mill)
-        return _asked(mill, season, books, days, f"Season {name}", f"/seasons/{name}")
+        return _asked(mill, season, books, days, _("Season {name}", name=name), f"/seasons/{name}")
 
     def is_over(self, day: date, mill: Mill) -> bool:
         """Tell whether the last shift of `day` has ended."""
@@ -95,7 +105,7 @@ class Finder:
         seasons = (mills.season_of(self.connection, mill, day) for day in days)
         season = next((s for s in seasons if s), None)
         if season is None:
-            raise HTTPException(404, f"No season holds {title}.")
+            raise HTTPException(404, _("No season holds {title}.", title=title))
         books = books_of(self.connection, mill, season)
         held = [day for day in days if books.day(day).last]
         return _asked(mill, season, books, self._over(held, mill), title, address)
@@ -126,7 +136,7 @@ def _outside(connection: Connection, mill: Mill, day: date) -> str:
         + (f" and ended on {long_day(s.last_day)}." if s.last_day else ".")
         for s in mills.seasons(connection, mill)
     ]
-    return " ".join([f"No season holds {long_day(day)}.", *known])
+    return " ".join([_("No season holds {day}.", day=long_day(day)), *known])
 
 
 def _asked(
@@ -134,5 +144,5 @@ def _asked(
 ) -> Asked:
     period = books.between(days[0], days[-1]) if days else Period(0, 0)
     if not period.last:
-        raise HTTPException(404, f"Nothing is entered yet for {title}.")
+        raise HTTPException(404, _("Nothing is entered yet for {title}.", title=title))
     return Asked(mill, season, books, days, period, title, address)

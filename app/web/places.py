@@ -6,11 +6,14 @@ from datetime import datetime
 
 from fastapi import APIRouter, HTTPException, Request, Response
 
+from app.language import _
 from app.ledger.chain import numbers_of
 from app.ledger.entries import Entry, entries_of_shift
 from app.ledger.notes import Note
 from app.ledger.retests import Determination, determinations, mean_of
-from app.plant.measures import MEASURES, Measure
+from app.plant.books import GIVEN_BY
+from app.plant.books.declare import Book
+from app.plant.measures import MEASURES, SHIFT, Measure
 from app.plant.readings import READINGS
 from app.plant.samples import RULES, Place, made, place_of, times
 from app.reports.numbers import printed
@@ -43,7 +46,8 @@ class SampleLine:
 class TrailPage:
     """Everything ever written in one place, and all samples of its measure on that shift.
 
-    `made` is what they make, by the `rule`; `follows` what now follows from readings.
+    `made` is what they make, by the `rule`; `follows` what now follows from readings, `booked`
+    what another book gives.
     """
 
     shift: OpenShift
@@ -57,6 +61,21 @@ class TrailPage:
     readings: tuple[Measure, ...] = ()
     events: Mapping[int, int] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
+    booked: str = ""
+
+    @property
+    def book(self) -> Book | None:
+        """The other book that gives it, where one may."""
+        return GIVEN_BY.get(self.measure.name)
+
+    @property
+    def of_book(self) -> str:
+        """Where the records are that give it."""
+        if self.book is None:
+            return ""
+        days = f"?first={self.shift.day}&last={self.shift.day}"
+        of_shift = f"/{self.shift.day}/{self.shift.number}"
+        return f"/books/{self.book.name}{of_shift if self.measure.grain == SHIFT else days}"
 
     @property
     def rule(self) -> str:
@@ -105,6 +124,7 @@ def show_trail(
         tuple(MEASURES[name] for name in READINGS.get(measure.name, ())),
         numbers_of(reading, "entry", [entry.id for entry in here]),
         notes_about(reading, shift, place, [entry.id for entry in here]),
+        printed(books.booked_on(shift.day, shift.number).get(measure.name), measure.decimals),
     )
     return render(request, "shifts/trail.html", page=page)
 
@@ -116,7 +136,7 @@ def place_named(key: str) -> Place:
     except ValueError:
         place = None
     if place is None or place.measure not in MEASURES:
-        raise HTTPException(404, "There is no such measure.")
+        raise HTTPException(404, _("There is no such measure."))
     return place
 
 

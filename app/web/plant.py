@@ -9,6 +9,7 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
 from app.figures import CONVENTIONS
+from app.language import _
 from app.ledger import mills
 from app.ledger.desk import Desk, desk_of
 from app.ledger.mills import OF_EQUIPMENT
@@ -154,7 +155,9 @@ def _at(request: Request, connection: Connection, now: datetime, by: Person) -> 
 def _named(kind: str, name: str) -> Subject:
     found = subject_of(kind, name)
     if found is None:
-        raise HTTPException(404, f"The plant has no {name} among its {kind}.")
+        raise HTTPException(
+            404, _("The plant has no {name} among its {kind}.", name=name, kind=kind)
+        )
     return found
 
 

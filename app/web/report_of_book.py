@@ -2,18 +2,21 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import PlainTextResponse
 from sqlalchemy import Connection
 
+from app.exports.following import values_of
 from app.exports.records import csv_of_records
 from app.language import _
 from app.ledger import booked, mills
-from app.ledger.records import Record, records_of
-from app.plant.books.declare import Book
+from app.ledger.records import records_of
+from app.plant.books.declare import Book, Value
+from app.plant.books.laboratory import STANDARD_CHECKS
+from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.reports.books import (
     SPECIAL,
@@ -21,18 +24,13 @@ from app.reports.books import (
     DayLine,
     columns_of,
     day_lines,
+    line_of,
     whole_of,
-    with_following,
 )
 from app.reports.numbers import printed
-from app.web.books import Named, lines_of
-from app.web.requests import (
-    Day,
-    Now,
-    Reading,
-    Viewer,
-    render,
-)
+from app.web.books import Named
+from app.web.doubtful import instruments_page
+from app.web.requests import Day, Now, Reading, Viewer, render
 
 router = APIRouter(prefix="/books/{book}")
 
@@ -51,6 +49,7 @@ class ReportPage:
     whole: Mapping[str, str]
     special: Any
     season: str
+    clock: Clock
 
     @property
     def book(self) -> Book:
@@ -61,15 +60,10 @@ class ReportPage:
 @router.get("/csv")
 def records_csv(_by: Viewer, book: Named, reading: Reading, first: Day, last: Day) -> Response:
     """Return the records of a book of some days as CSV."""
-    season = _season_of(reading, first)
+    mill, season = mills.the_mill(reading), _season_of(reading, first)
     records = records_of(reading, season, first, last, book)
-    rows = mills.convention_rows(reading, mills.the_mill(reading))
-    valued = {
-        record.id: with_following(book, values, rows, record.day)
-        for _shift, page in _by_shift(reading, season, book, records)
-        for record, values in zip(page.records, page.values, strict=True)
-    }
-    text = csv_of_records(book, records, valued)
+    valued = values_of(reading, mill, season, book, first, last)
+    text = csv_of_records(book, records, {record.id: said for record, said in valued})
     name = f"{book.name}-{first}-to-{last}.csv"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return PlainTextResponse(text, media_type="text/csv; charset=utf-8", headers=headers)
@@ -89,29 +83,38 @@ def show_report(
         raise HTTPException(404, _("The first day comes after the last one."))
     if (last - first).days >= MOST_DAYS:
         raise HTTPException(404, _("A report of a book has at most {count} days.", count=MOST_DAYS))
-    records = records_of(reading, season, first, last, book)
-    rows = mills.convention_rows(reading, mill)
-    pages = _by_shift(reading, season, book, records)
-    lines = [line for _shift, page in pages for line in lines_of(book, page, rows)]
-    valued = [
-        {**with_following(book, values, rows, record.day), "day": record.day.isoformat(),
-         "shift": float(record.number), "record": float(record.id)}
-        for _shift, page in pages
-        for record, values in zip(page.records, page.values, strict=True)
-    ]  # fmt: skip
+    valued = values_of(reading, mill, season, book, first, last)
     days = day_lines(*booked.given_of_days(reading, season, book, first, last))
     whole = whole_of(days)
     page = ReportPage(
         first,
         last,
-        BookOfShift(book, columns_of(book), tuple(lines)),
+        BookOfShift(
+            book, columns_of(book), tuple(line_of(book, record, said) for record, said in valued)
+        ),
         tuple(measure for name, measure in MEASURES.items() if name in whole),
         tuple(days),
         {name: printed(given.value, MEASURES[name].decimals) for name, given in whole.items()},
-        SPECIAL[book.name](valued) if book.name in SPECIAL else None,
+        _special(reading, mill, season, book, last, now, [said for _record, said in valued]),
         season.name,
+        mill.clock,
     )
     return render(request, "books/report.html", page=page)
+
+
+def _special(
+    connection: Connection,
+    mill: mills.Mill,
+    season: mills.Season,
+    book: Book,
+    last: date,
+    now: datetime,
+    valued: list[dict[str, Value]],
+) -> Any:
+    """Return what the report of a book says besides; of instruments, what of their past counts."""
+    if book is STANDARD_CHECKS:
+        return instruments_page(connection, mill, season, last, now)
+    return SPECIAL[book.name](valued) if book.name in SPECIAL else None
 
 
 def _season_of(connection: Connection, day: date) -> mills.Season:
@@ -120,14 +123,3 @@ def _season_of(connection: Connection, day: date) -> mills.Season:
     if season is None:
         raise HTTPException(404, _("No season of this mill holds that day."))
     return season
-
-
-def _by_shift(
-    connection: Connection, season: mills.Season, book: Book, records: list[Record]
-) -> list[tuple[int, booked.Page]]:
-    groups: dict[int, list[Record]] = {}
-    for record in records:
-        groups.setdefault(record.shift_id, []).append(record)
-    return [
-        (shift, booked.page_of(connection, season, book, group)) for shift, group in groups.items()
-    ]

@@ -1,19 +1,22 @@
 """Reports: the morning report of a day, a week, a season; each also as a CSV file."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from fastapi import APIRouter, Request, Response
 
 from app.exports.archive import MAY_ARCHIVE
 from app.exports.csv import COLUMNS, period_csv
+from app.language import _
 from app.ledger import mills
 from app.ledger.notes import notes_of
 from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
 from app.reports.checks import FIGURES_ASKED
+from app.reports.dates import month_name
 from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
 from app.web.checked import checks_of_day
+from app.web.doubtful import doubts_on
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
@@ -80,7 +83,14 @@ def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),
         trust=trust_of_day(find, asked, page),
+        doubts=doubts_on(find.connection, asked.mill, asked.season, _span(asked, day)),
     )
+
+
+def _span(asked: Asked, day: date) -> tuple[datetime, datetime]:
+    clock = asked.mill.clock
+    begins, ends = (clock.shift_bounds(day, number) for number in (1, clock.shifts_a_day))
+    return begins[0], ends[1]
 
 
 def _begun(find: Finder, asked: Asked, day: date) -> list[int]:
@@ -103,7 +113,7 @@ def week_page(request: Request, find: Find, week: str, _: Viewer) -> Response:
     ]
     return _period_page(
         request, find, asked, week_report(asked.books, asked.days, targets), "week",
-        [*steps, (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")],
+        [*steps, (_("Season {name}", name=asked.season.name), f"/seasons/{asked.season.name}")],
     )  # fmt: skip
 
 
@@ -112,7 +122,7 @@ def month_page(request: Request, find: Find, month: str, _: Viewer) -> Response:
     """Show a calendar month, a row a day."""
     asked = find.month(month)
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
-    season = (f"Season {asked.season.name}", f"/seasons/{asked.season.name}")
+    season = (_("Season {name}", name=asked.season.name), f"/seasons/{asked.season.name}")
     steps = [*_months(asked, without=month), season]
     return _period_page(
         request, find, asked, month_report(asked.books, asked.days, targets), "month", steps
@@ -121,9 +131,8 @@ def month_page(request: Request, find: Find, month: str, _: Viewer) -> Response:
 
 def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
     firsts = sorted({day.replace(day=1) for day in asked.books.days})
-    return [
-        (f"{first:%B}", f"/months/{first:%Y-%m}") for first in firsts if f"{first:%Y-%m}" != without
-    ]
+    named = [(month_name(first), f"{first:%Y-%m}") for first in firsts]
+    return [(words, f"/months/{name}") for words, name in named if name != without]
 
 
 @router.get("/seasons/{name}")
@@ -133,7 +142,7 @@ def season_page(request: Request, find: Find, name: str, _: Viewer) -> Response:
     until = asked.days[-1]
     targets = mills.targets(find.connection, asked.mill, until)
     others = [
-        (f"Season {season.name}", f"/seasons/{season.name}")
+        (_("Season {name}", name=season.name), f"/seasons/{season.name}")
         for season in mills.seasons(find.connection, asked.mill)
         if season.name != name
     ]
@@ -160,7 +169,7 @@ def _period_page(
         "reports/period.html",
         page=page,
         kind=kind,
-        column="Season to date" if kind == "season" else kind.capitalize(),
+        column=_("Season to date") if kind == "season" else kind.capitalize(),
         address=asked.address,
         steps=steps,
         csv_columns=COLUMNS,

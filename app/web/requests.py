@@ -21,6 +21,7 @@ from pydantic import BeforeValidator
 from sqlalchemy import Connection
 
 from app.database import reading, writing
+from app.language import _
 from app.ledger.answers import AnsweredOtherwise, answer_before, keep_answer
 from app.ledger.passwords import hash_of_secret
 from app.ledger.people import ROLES, Person
@@ -81,7 +82,7 @@ class Allow:
             raise _sign_in_first(request, form)
         if request.method not in SAFE and not _ours(form, frame):
             raise HTTPException(
-                403, "This page is out of date. Load it again, then save.", headers=AGAIN
+                403, _("This page is out of date. Load it again, then save."), headers=AGAIN
             )
         if frame.person.role not in self.roles:
             raise HTTPException(
@@ -190,7 +191,7 @@ class Answering:
 def _once(request: Request, form: Form, writing: Writing, now: Now) -> Answering:
     key = form.get("once", "")
     if not 0 < len(key) <= _LONGEST_KEY:
-        raise HTTPException(428, "This page is out of date. Load it again, then send it.")
+        raise HTTPException(428, _("This page is out of date. Load it again, then send it."))
     frame = getattr(request.state, "frame", None)
     who = frame.person.username if frame else ""
     said = {name: text for name, text in form.items() if name != "token"}
@@ -200,7 +201,7 @@ def _once(request: Request, form: Form, writing: Writing, now: Now) -> Answering
         before = answer_before(writing, key, digest)
     except AnsweredOtherwise:
         raise HTTPException(
-            422, "This form was sent before, with other words in it. Load its page again."
+            422, _("This form was sent before, with other words in it. Load its page again.")
         ) from None
     if before is not None:
         raise HTTPException(303, headers={"Location": before})

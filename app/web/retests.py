@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger.book import Closed, Conflict, Late, NeedsReason
 from app.ledger.cells import Refused
 from app.ledger.entries import entries_of_shift
@@ -66,15 +67,16 @@ class TestsPage(WithProblems):
     def why_not(self) -> str:
         """Why the reader does not change the tests."""
         if self.seal.role not in MAY_SIGN:
-            return "Chemists test again and leave out; you read."
+            return _("Chemists test again and leave out; you read.")
         if self.seal.day.signature:
-            return (
-                f"The day is approved by {self.seal.day.by}: no test of it is changed until it is "
-                "opened again."
+            return _(
+                "The day is approved by {name}: no test of it is changed until it is opened again.",
+                name=self.seal.day.by,
             )
-        return (
-            f"The shift is signed by {self.seal.shift.by}: the chief chemist alone changes its "
-            "tests, until it is opened again."
+        return _(
+            "The shift is signed by {name}: the chief chemist alone changes its tests, "
+            "until it is opened again.",
+            name=self.seal.shift.by,
         )
 
     @property
@@ -141,7 +143,7 @@ def change_test(  # noqa: PLR0913, PLR0917
         elif what == "corrected":
             sample.correct(test, form.get("typed", ""), entry, reason)
         else:
-            raise HTTPException(422, "This form does not say what to do.")
+            raise HTTPException(422, _("This form does not say what to do."))
     except (Refused, NeedsReason, Late, Conflict) as why:
         where = "reason" if isinstance(why, NeedsReason | Late) else "typed"
         wrong = {f"{where}-{test}": _said(why)}
@@ -154,14 +156,14 @@ def change_test(  # noqa: PLR0913, PLR0917
 def _said(why: Exception) -> str:
     if isinstance(why, WrongFields):
         return "; ".join(why.problems.values())
-    return "Say why" if isinstance(why, NeedsReason | Late) else str(why)
+    return _("Say why") if isinstance(why, NeedsReason | Late) else str(why)
 
 
 def _sample(shift: OpenShift, key: str) -> Place:
     """Return the first test of a sample that the shift has."""
     place = place_named(key)
     if place not in shift.places or not is_sampled(MEASURES[place.measure]):
-        raise HTTPException(404, "This shift has no such sample.")
+        raise HTTPException(404, _("This shift has no such sample."))
     return place
 
 

@@ -16,10 +16,16 @@ router = APIRouter(prefix="/manual/roles")
 # what nobody signs in for, and what is asked in its place
 PUBLIC = {
     "/sign-in": "name and password",
+    "/sign-in/language": "nothing: what comes is said in another language",
     "/unlock": "the password of whose sign-in is locked",
     "/set-password": "name and a code that an administrator gave",
     "/health": "nothing: it says whether the ledger is well, or what ails it",
     "/instruments/entries": "the token of an instrument",
+    "/api/results": "the token of an instrument",
+    "/api/records": "the token of an instrument",
+    "/api/measures": "the token of an instrument",
+    "/api/days/{day}": "the token of an instrument",
+    "/api/openapi.json": "nothing: it describes the way in for programs",
 }
 
 # in the words of those who have the roles; the table of routes is what holds

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
+from app.language import _
 from app.ledger.book import Conflict, Late, NeedsReason, Typed
 from app.ledger.entries import Entry
 from app.plant.samples import Place
@@ -78,20 +79,30 @@ def _trouble(failure: Exception, cell: Typed, form: Form, shift: OpenShift) -> T
     if isinstance(failure, NeedsReason):
         return Trouble(_why(failure.standing, cell, chosen["choice"]), True, **chosen)
     if isinstance(failure, Late):
-        return Trouble("This shift is long over: say above the sheet why it comes late.")
+        return Trouble(_("This shift is long over: say above the sheet why it comes late."))
     return Trouble(f"{failure}.", any(chosen.values()), **chosen)
 
 
 def _both(standing: Entry, cell: Typed, shift: OpenShift) -> str:
     theirs, mine = standing.typed or "nothing", cell.typed.strip() or "nothing"
     when = moment(standing.recorded_at, shift.mill.clock)
-    return f"{standing.recorded_name} wrote {theirs} here on {when}. You typed {mine}."
+    return _(
+        "{name} wrote {theirs} here on {when}. You typed {mine}.",
+        name=standing.recorded_name,
+        theirs=theirs,
+        when=when,
+        mine=mine,
+    )
 
 
 def _why(standing: Entry | None, cell: Typed, choice: str) -> str:
     if choice == OTHER:
-        return "Say the other reason in words."
+        return _("Say the other reason in words.")
     if standing is None:
-        return f"The shift is signed: why is {cell.typed.strip()} entered now?"
+        return _("The shift is signed: why is {typed} entered now?", typed=cell.typed.strip())
     theirs, mine = standing.typed or "nothing", cell.typed.strip()
-    return f"Correct {theirs} to {mine}: why?" if mine else f"Take {theirs} out: why?"
+    return (
+        _("Correct {theirs} to {mine}: why?", theirs=theirs, mine=mine)
+        if mine
+        else _("Take {theirs} out: why?", theirs=theirs)
+    )

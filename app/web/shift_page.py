@@ -15,11 +15,13 @@ from app.reports.cells import Attempt, Cell
 from app.reports.dates import long_day, moment
 from app.reports.due import Due, due_of
 from app.reports.grid import Table
+from app.reports.instruments import Doubt
 from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.reports.shift import running_account
 from app.web.checked import Asking, books_to_check, checks_on
+from app.web.doubtful import doubts_on
 from app.web.frame import Link
 from app.web.open_shift import OpenShift
 from app.web.requests import Form
@@ -63,6 +65,7 @@ class ShiftPage:
     note: str = ""
     late: LateWords | None = None
     station: str = ""
+    doubts: tuple[Doubt, ...] = ()
     reasons: tuple[str, ...] = (*REASONS, OTHER)
     states: Mapping[str, str] = field(default_factory=lambda: STATES)
 
@@ -170,6 +173,7 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
         note=note,
         late=_late(shift, now, form or {}),
         station=station,
+        doubts=tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds)),
     )
 
 

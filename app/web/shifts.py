@@ -9,6 +9,7 @@ from fastapi.responses import RedirectResponse
 from sqlalchemy import Connection
 
 from app.database import reading
+from app.language import _
 from app.ledger import book
 from app.ledger.book import Closed, Typed
 from app.ledger.people import Person
@@ -44,7 +45,7 @@ Failures = Mapping[str, Exception]
 def _station(station: str = "") -> str:
     """Return the one station that a sheet is shown for, empty for all."""
     if station and station not in STATIONS:
-        raise HTTPException(404, "There is no such station.")
+        raise HTTPException(404, _("There is no such station."))
     return station
 
 
@@ -62,7 +63,7 @@ def show_sheet(
     saved: str | None = None,
 ) -> Response:
     """Show the sheet of a shift, or the part of one station."""
-    note = "" if saved is None else "Saved. This is what the ledger holds."
+    note = "" if saved is None else _("Saved. This is what the ledger holds.")
     before = carried_over(connection, shift)
     page = shift_page(connection, shift, by, now, note=note, station=station, before=before)
     return render(request, "shifts/sheet.html", page=page)
@@ -99,7 +100,7 @@ def save_cells(
         shift = open_shift(connection, day, number, now)
         cells = typed_cells(form, shift.places)
         if not cells:
-            raise HTTPException(404, "This shift has no such box.")
+            raise HTTPException(404, _("This shift has no such box."))
         failures = _record(connection, shift, cells, by, now, whole=False)
     # others wait for who writes, so what follows from it is worked out after that
     with reading(request.app.state.engine) as connection:

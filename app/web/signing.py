@@ -8,13 +8,17 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks
+from app.language import _
 from app.ledger import book, signing
 from app.ledger.book import Closed, Typed
+from app.ledger.booked import counts_on_shift, unfinished
 from app.ledger.cells import Refused
 from app.ledger.entries import Entry
 from app.ledger.people import Person
+from app.ledger.records import Record
 from app.ledger.signed import Signature
 from app.ledger.signing import MAY_REOPEN, MAY_SIGN, Gaps
+from app.plant.books import BOOKS
 from app.plant.samples import place_of
 from app.plant.typed import NUMBER, STATES, VOID
 from app.reports.cells import Cell
@@ -75,12 +79,18 @@ class SigningPage(WithProblems):
     blank: tuple[Cell, ...]
     named: tuple[Named, ...]
     checks: Checks
+    records: int = 0
+    unfinished: tuple[Record, ...] = ()
     runs_until: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     not_done: str = ""
     done: str = ""
     states: tuple[str, ...] = tuple(STATES.values())
+
+    def title_of(self, record: Record) -> str:
+        """Return what a record is called."""
+        return BOOKS[record.book].one
 
     @property
     def remarks(self) -> list[tuple[str, str]]:
@@ -105,7 +115,7 @@ def sign(  # noqa: PLR0913, PLR0917
     """Sign that a shift was entered, with the password typed again."""
     if not again:
         return _not_signed(request, writing, shift, by, form, {"password": unconfirmed(form)})
-    sheet, _, checks = _sheet(writing, shift)
+    sheet, _results, checks = _sheet(writing, shift)
     asked = {question.about: question for question in checks.open}
     try:
         signing.sign_shift(
@@ -118,14 +128,23 @@ def sign(  # noqa: PLR0913, PLR0917
             answers={a: form.get(f"answer:{q.name}", "") for a, q in asked.items()}, by=by, at=now,
         )  # fmt: skip
     except Gaps as gaps:
-        wrong = {f"blank-{key}": f"{_title(shift, key)} is blank" for key in gaps.blank}
+        wrong = {
+            f"blank-{key}": _("{title} is blank", title=_title(shift, key)) for key in gaps.blank
+        }
         wrong |= {
-            f"remark-{key}": f"{_title(shift, key)}: say why there is no number"
+            f"remark-{key}": _("{title}: say why there is no number", title=_title(shift, key))
             for key in gaps.unexplained
         }
         wrong |= {
-            f"answer-{asked[about].name}": f"{asked[about].raised.check.title}: say what you saw"
+            f"answer-{asked[about].name}": _(
+                "{title}: say what you saw", title=_(asked[about].raised.check.title)
+            )
             for about in gaps.unanswered
+        }
+        wrong |= {
+            f"record-{record.id}": _("{book}: a record is not finished", book=title)
+            for record in gaps.unfinished
+            for title in [_(BOOKS[record.book].title)]
         }
         return _not_signed(request, writing, shift, by, form, wrong)
     except Refused as refused:
@@ -140,11 +159,11 @@ def fill_blanks(
 ) -> Response:  # fmt: skip
     """Give every due result that is blank one named state, for a reason."""
     state, reason = form.get("state", ""), form.get("reason", "")
-    wrong = {} if reason.strip() else {"reason": "Say in words why there is no number"}
+    wrong = {} if reason.strip() else {"reason": _("Say in words why there is no number")}
     if state not in STATES.values():
-        wrong["state"] = "Choose what they are"
+        wrong["state"] = _("Choose what they are")
     if wrong:
-        return _not_signed(request, writing, shift, by, form, wrong, "No blank was filled")
+        return _not_signed(request, writing, shift, by, form, wrong, _("No blank was filled"))
     short = next(text for text, words in STATES.items() if words == state)
     cells = [
         Typed(
@@ -162,7 +181,7 @@ def fill_blanks(
         raise HTTPException(403, f"{closed}.") from None
     if failures:
         wrong = {"reason": f"{next(iter(failures.values()))}"}
-        return _not_signed(request, writing, shift, by, form, wrong, "No blank was filled")
+        return _not_signed(request, writing, shift, by, form, wrong, _("No blank was filled"))
     return done(once, f"{shift.address}/signature?did=filled")
 
 
@@ -179,7 +198,7 @@ def reopen(
         )  # fmt: skip
     except Refused as refused:
         wrong = {"why": str(refused)}
-        return _not_signed(request, writing, shift, by, form, wrong, "The shift was not opened")
+        return _not_signed(request, writing, shift, by, form, wrong, _("The shift was not opened"))
     return done(once, f"{shift.address}/signature?did=reopened")
 
 
@@ -228,6 +247,8 @@ def _page(
             if entry.state not in (NUMBER, VOID)
         ),
         checks,
+        sum(counts_on_shift(connection, shift.season, shift.day, shift.number).values()),
+        unfinished(connection, shift.season, shift.day, shift.number),
         _runs_until(shift, request.app.state.clock()),
         **said,
     )

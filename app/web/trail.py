@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from pydantic import TypeAdapter, ValidationError
 
+from app.language import _
 from app.ledger import mills, people, trail
 from app.ledger.cells import Refused
 from app.ledger.mills import Mill
@@ -64,7 +65,7 @@ def trail_page(request: Request, by: Viewer, reading: Reading, now: Now) -> Resp
     if not request.query_params:
         sent["day"] = str(mill.clock.shift_at(now)[0])
     day = _day(sent["day"])
-    wrong = {"day": "Write the day like 2026-07-14"} if sent["day"] and day is None else {}
+    wrong = {"day": _("Write the day like 2026-07-14")} if sent["day"] and day is None else {}
     asked = Asked(
         day,
         next((p.id for p in everybody if p.username == sent["person"]), _NOBODY)
@@ -110,11 +111,11 @@ def review(by: Reviewer, writing: Writing, form: Form, now: Now, once: Once) -> 
     """Keep that the trail of a day was looked through."""
     day, upto = _day(form.get("day", "")), _number(form.get("upto", ""))
     if day is None or upto is None:
-        raise HTTPException(422, "This form does not say which events were looked through.")
+        raise HTTPException(422, _("This form does not say which events were looked through."))
     mill = mills.the_mill(writing)
     season = mills.season_of(writing, mill, day)
     if season is None:
-        raise HTTPException(404, "This day is in no season of this mill.")
+        raise HTTPException(404, _("This day is in no season of this mill."))
     try:
         trail.review(writing, season, day, upto=upto, remark=form.get("remark", ""), by=by, at=now)
     except Refused as refused:

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from pydantic import TypeAdapter, ValidationError
 
+from app.language import _
 from app.ledger import uncertainty
 from app.ledger.cells import Refused
 from app.ledger.people import Person
@@ -41,7 +42,11 @@ def every_measure(
 ) -> Response:
     """Show how sure each measure is, with a form for a pair."""
     book = book_of(reading, now)
-    done = f"{MEASURES[kept].title}: the pair is kept." if kept in MEASURES else ""
+    done = (
+        _("{measure}: the pair is kept.", measure=_(MEASURES[kept].title))
+        if kept in MEASURES
+        else ""
+    )
     typed = {"measure": kept or measure, "day": str(book.day), "first": "", "second": ""}
     return _every(request, book, by, Said(done, typed=typed))
 
@@ -56,13 +61,13 @@ def add_pair(
     book = book_of(writing, now)
     try:
         if measure not in book.choices:
-            raise WrongFields({"measure": "Choose what was tested twice"})
+            raise WrongFields({"measure": _("Choose what was tested twice")})
         uncertainty.add_duplicate(
             writing, book.mill, measure=measure, day=_day(typed["day"]), first=first,
             second=second, by=by, at=now,
         )  # fmt: skip
     except WrongFields as wrong:
-        said = Said(not_done="The pair was not kept", typed=typed, wrong=wrong.problems)
+        said = Said(not_done=_("The pair was not kept"), typed=typed, wrong=wrong.problems)
         return _every(request, book, by, said)
     return done(once, f"/uncertainty?{urlencode({'kept': measure})}")
 
@@ -74,7 +79,9 @@ def one_measure(
 ) -> Response:  # fmt: skip
     """Show all that was stated of a measure, and all its pairs."""
     since = _day(counts)
-    words = f"It is stated, and counts from {since} on." if since else _DONE.get(done, "")
+    words = (
+        _("It is stated, and counts from {day} on.", day=since) if since else _DONE.get(done, "")
+    )
     return _one(request, book_of(reading, now), _named(name), by, Said(words))
 
 
@@ -93,7 +100,7 @@ def state(
             since=_day(typed["since"]), source=typed["source"], by=by, at=now,
         )  # fmt: skip
     except WrongFields as wrong:
-        said = Said(not_done="Nothing was stated", typed=typed, wrong=wrong.problems)
+        said = Said(not_done=_("Nothing was stated"), typed=typed, wrong=wrong.problems)
         return _one(request, book, measure, by, said)
     return done(once, _address(name, counts=f"{counts}"))
 
@@ -104,7 +111,9 @@ def use_own(by: Administrator, writing: Writing, now: Now, name: str, once: Once
     book = book_of(writing, now)
     line = book.line(_named(name))
     if line.own is None or not line.own.usable:
-        raise HTTPException(422, "The pairs of this measure are too few, or none of them differs.")
+        raise HTTPException(
+            422, _("The pairs of this measure are too few, or none of them differs.")
+        )
     try:
         counts = uncertainty.add_uncertainty(
             writing, book.mill, measure=name, random=line.own.standard,
@@ -124,20 +133,20 @@ def withdraw(  # noqa: PLR0913, PLR0917
     """Let a pair count no more, with a reason."""
     measure, book = _named(name), book_of(writing, now)
     if not any(row.id == pair and row.measure == name for row in book.pairs):
-        raise HTTPException(404, "There is no such pair.")
+        raise HTTPException(404, _("There is no such pair."))
     typed = {"reason": form.get("reason", "")}
     try:
         uncertainty.withdraw_duplicate(writing, book.mill, pair, **typed, by=by, at=now)
     except Refused as refused:
         wrong = {"reason": str(refused)}
-        said = Said(not_done="The pair was not withdrawn", typed=typed, wrong=wrong, pair=pair)
+        said = Said(not_done=_("The pair was not withdrawn"), typed=typed, wrong=wrong, pair=pair)
         return _one(request, book, measure, by, said)
     return done(once, _address(name, done="withdrawn"))
 
 
 def _named(name: str) -> Measure:
     if name not in MEASURES:
-        raise HTTPException(404, f"No measure is called {name}.")
+        raise HTTPException(404, _("No measure is called {name}.", name=name))
     return MEASURES[name]
 
 

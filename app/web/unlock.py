@@ -6,12 +6,10 @@ person who typed it.
 
 from collections.abc import Mapping
 
-from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
-from app.database import reading
 from app.ledger.people import Person
-from app.ledger.sign_ins import person_of
 from app.web.forms import SECRET
 from app.web.frame import locked_of
 from app.web.requests import Form, Locked, Now, Place, Surrounded, render
@@ -48,22 +46,18 @@ def unlock(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place
     in_place = "application/json" in request.headers.get("accept", "")
     if in_place and (refused := _not_in_place(typist, username)):
         return refused
-    token = begin(request, username, form.get("password", ""), now)
-    if token is None:
+    begun = begin(request, username, form.get("password", ""), now)
+    if begun is None:
         if in_place:
             return JSONResponse({"says": WRONG}, 422)
         name = typist.printed_name if typist and typist.username == username else username
         return _page(request, username, name, onward=onward, kept=kept, error=WRONG)
-    with reading(request.app.state.engine) as connection:
-        found = person_of(connection, token, now)
-    if found is None:
-        raise HTTPException(403, "You are signed out.")
     answer: Response = RedirectResponse(onward, 303)
     if in_place:
-        answer = JSONResponse({"token": found[1]})
+        answer = JSONResponse({"token": begun.secret})
     elif kept:
-        answer = render(request, "send_again.html", kept=kept, onward=onward, token=found[1])
-    return with_cookie(request, answer, token)
+        answer = render(request, "send_again.html", kept=kept, onward=onward, token=begun.secret)
+    return with_cookie(request, answer, begun)
 
 
 def _not_in_place(typist: Person | None, username: str) -> Response | None:

@@ -91,6 +91,7 @@ OTHER = {
     "grid": "none",
     "hours_of_a_crushing_day": 22,
     "refinery_loss_allowed": 1,
+    "cane_paid_by": "commercial cane sugar",
 }
 # These act where a result follows from readings, or where an analysis lacks.
 OF_READINGS = {
@@ -105,6 +106,9 @@ OF_READINGS = {
 }
 OF_GAPS = {
     "stops_left_blank": ("is missing", ["mechanical_stop_hours"]),
+    "cane_weight": ("is cane received", ["cane"]),
+    "consignment_juice_of": ("press juice, Jamaica", ["cane_received_pol"]),
+    "crushing_hours_untold": ("are those of the shift less its stops", ["crushing_hours"]),
     "standing_bagasse_ash": (4, ["bagasse_ash"]),
     "standing_available_lime": (80, ["lime_available"]),
 }

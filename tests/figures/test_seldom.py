@@ -40,6 +40,18 @@ SELDOM = {
             *("diffuser_bagasse_pol", "diffuser_bagasse_moisture", "diffuser_bed_temperature"),
         )
     },
+    **{
+        name: (name, "cane_received")
+        for name in (
+            *("cane_received_fibre", "cane_received_extraneous_matter"),
+            *("consignment_juice_brix", "consignment_juice_pol"),
+            "consignment_juice_reducing_sugars",
+        )
+    },
+    **{
+        f"cane_received_{part}": (f"cane_received_{part}_direct", "cane_received")
+        for part in ("pol", "brix")
+    },
     "bagasse_ash": ("bagasse_ash", "bagasse"),
     "imbibition_temperature": ("imbibition_temperature", "imbibition"),
 }

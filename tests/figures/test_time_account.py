@@ -131,3 +131,21 @@ def test_shares_of_a_period_follow_from_summed_hours():
     assert found["lost_time"]["value"] == pytest.approx(10, abs=1e-9)
     assert found["throughput"]["value"] == 135
     assert found["crushing_rate"]["value"] == 240
+
+
+# Floating point alone parts the two sides.
+@plausible
+@given(st.lists(st.floats(0, 1), min_size=7, max_size=7))
+def test_hours_crushing_follow_from_the_hours_stopped_where_the_mill_so_chose(stops):
+    causes = (*WITHIN, *OUTSIDE, "force_majeure")
+    told = {f"{cause}_hours": hours for cause, hours in zip(causes, stops, strict=True)}
+    entered = told | {"gross_hours": 8.0, "stopped_hours": sum(stops)}
+    chosen = {"crushing_hours_untold": "are those of the shift less its stops"}
+    found = figures_of(entered, **chosen)
+    assert found["crushing_hours"] == pytest.approx(8 - sum(stops), abs=1e-9)
+    assert found["unaccounted_stop_hours"] == pytest.approx(0, abs=1e-9)
+    assert np.isnan(figures_of(entered)["crushing_hours"][0])
+    typed = figures_of(entered | {"crushing_hours": 6.5}, **chosen)
+    assert typed["crushing_hours"][0] == 6.5
+    by_cause = figures_of(told | {"gross_hours": 8.0, "crushing_hours": 6.5})
+    assert by_cause["stopped_hours"] == pytest.approx(sum(stops), abs=1e-9)

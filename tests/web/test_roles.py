@@ -33,9 +33,12 @@ WITHOUT_KEY = {
     "/shifts/{day}/{number}/cells",
     "/shifts/{day}/{number}/paste",
     "/sign-in",
+    "/sign-in/language",
     "/sign-out",
     "/unlock",
     "/instruments/entries",
+    "/api/results",
+    "/api/records",
     "/status/verification",
     "/seasons/{name}/archive",
 }

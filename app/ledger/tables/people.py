@@ -24,6 +24,7 @@ person = Table(
     Column("password_hash", Text),  # none until the person has set a password
     Column("active", Boolean, nullable=False),
     Column("created_at", Instant, nullable=False),
+    Column("language", Text),  # none until the person has chosen one
     CheckConstraint(f"role IN {ROLES}", name="role"),
 )
 

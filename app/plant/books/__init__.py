@@ -3,11 +3,20 @@
 from collections.abc import Mapping
 from itertools import product
 
-from app.plant.books import stops
+from app.plant.books import cane, laboratory, mill_survey, stops, sugar
 from app.plant.books.declare import Book, Gives
 from app.plant.measures import MEASURES
 
-BOOKS: Mapping[str, Book] = {book.name: book for book in (stops.BOOK,)}
+_IN_ORDER = (
+    cane.BOOK,
+    mill_survey.BOOK,
+    sugar.BAGGING,
+    sugar.DISPATCH,
+    stops.BOOK,
+    laboratory.STANDARD_CHECKS,
+    laboratory.REAGENTS,
+)
+BOOKS: Mapping[str, Book] = {book.name: book for book in _IN_ORDER}
 
 
 def measures_of(book: Book, gives: Gives) -> list[str]:

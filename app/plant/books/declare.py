@@ -14,9 +14,10 @@ from app.plant.samples import LAST, MEAN, SUM
 
 __all__ = ["LAST", "MEAN", "SUM"]
 
-NUMBER, TEXT, CHOICE, TIME = "number", "text", "choice", "time"
+NUMBER, TEXT, CHOICE, TIME, DATE = "number", "text", "choice", "time", "date"
 
 Value = float | str | datetime
+Rule = Callable[[Mapping[str, Value]], dict[str, str]]
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,11 @@ def time(
     return Field(name, title, TIME, needed=needed, earlier=earlier, hint=hint)
 
 
+def calendar_day(name: str, title: str, *, needed: bool = False, hint: str = "") -> Field:
+    """Return a field that holds a day of the calendar, kept as 2026-07-14."""
+    return Field(name, title, DATE, needed=needed, hint=hint)
+
+
 @dataclass(frozen=True)
 class Worked:
     """What follows within one record by plain arithmetic.
@@ -131,7 +137,8 @@ class Book:
 
     `one` is what a record is called; `key` the field, if any, by which a record of a season is
     known; `refers` tells, by name of argument, the book and the field of it in which a record is
-    looked up by the value that the field of the same name has here. `caution` is said beside it.
+    looked up by the value that the field of the same name has here. Each of the `rules` returns
+    what is wrong between fields, by field. `caution` is said beside it.
     `about` is what the manual says of it.
     """
 
@@ -145,6 +152,7 @@ class Book:
     gives: tuple[Gives, ...] = ()
     key: str = ""
     refers: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    rules: tuple[Rule, ...] = ()
     caution: str = ""
 
     def field(self, name: str) -> Field:

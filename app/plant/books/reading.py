@@ -8,7 +8,7 @@ from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from app.language import _
-from app.plant.books.declare import CHOICE, TEXT, TIME, Book, Field, Value
+from app.plant.books.declare import CHOICE, DATE, TEXT, TIME, Book, Field, Value
 from app.plant.typed import Unreadable, both_readings, read
 
 LONGEST = 200
@@ -56,6 +56,8 @@ def read_record(
             values[field.name] = read_field(field, words, span)
         except Unfit as why:
             wrong[field.name] = str(why)
+    for rule in book.rules:
+        wrong |= {name: why for name, why in rule(values).items() if name not in wrong}
     return values, wrong
 
 
@@ -69,7 +71,18 @@ def read_field(field: Field, words: str, span: Span) -> Value:
         return words
     if field.kind == CHOICE:
         return _choice(field, words)
+    if field.kind == DATE:
+        return _day(words).isoformat()
     return moment(field, words, span) if field.kind == TIME else _number(field, words)
+
+
+def _day(words: str) -> date:
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", words, re.ASCII):
+        raise Unfit(_("Write a day as 2026-07-14"))
+    try:
+        return date.fromisoformat(words)
+    except ValueError:
+        raise Unfit(_("The calendar has no such day")) from None
 
 
 def _choice(field: Field, words: str) -> str:
@@ -127,7 +140,4 @@ def _clock(words: str) -> tuple[date | None, int]:
     minutes = int(found["hour"]) * 60 + int(found["minute"] or 0)
     if int(found["minute"] or 0) > 59 or minutes > 24 * 60:
         raise Unfit(_("A day has no such time"))
-    try:
-        return date.fromisoformat(found["day"]) if found["day"] else None, minutes
-    except ValueError:
-        raise Unfit(_("The calendar has no such day")) from None
+    return _day(found["day"]) if found["day"] else None, minutes

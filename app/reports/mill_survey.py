@@ -1,0 +1,93 @@
+"""A survey of the tandem, mill by mill: how brix falls, and what each took of the pol fed to it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from app.plant.books.mill_survey import MILLS
+from app.reports.numbers import printed
+
+WIDTH, HEIGHT = 320, 120  # of the curve, in its own units
+
+
+@dataclass(frozen=True)
+class MillLine:
+    """One mill of a survey, as printed; `net_extraction` is of the pol that it was fed."""
+
+    title: str
+    brix: str
+    purity: str
+    drop: str
+    fibre: str
+    pol_on_fibre: str
+    net_extraction: str
+    settings: tuple[str, str, str]
+
+
+@dataclass(frozen=True)
+class Survey:
+    """The samples of one shift, mill after mill, and the points of their brix as a curve."""
+
+    day: date
+    number: int
+    mills: tuple[MillLine, ...]
+    curve: str
+
+
+def mill_surveys(records: Sequence[Mapping[str, Any]]) -> tuple[Survey, ...]:
+    """Return the surveys of some days, each of one shift; of a mill sampled twice the last one."""
+    shifts: dict[tuple[str, int], dict[str, Mapping[str, Any]]] = {}
+    for record in records:
+        of_shift = shifts.setdefault((record["day"], int(record["shift"])), {})
+        of_shift[record["mill"]] = record
+    return tuple(_survey(day, number, mills) for (day, number), mills in shifts.items())
+
+
+def _survey(day: str, number: int, mills: Mapping[str, Mapping[str, Any]]) -> Survey:
+    places = [name for name in MILLS if name in mills]
+    lines = []
+    for n, name in enumerate(places):
+        before = mills[places[n - 1]] if n and _follow(places[n - 1], name) else {}
+        lines.append(_line(name, mills[name], before))
+    brixes = [mills[name]["juice_brix"] for name in places if "juice_brix" in mills[name]]
+    return Survey(date.fromisoformat(day), number, tuple(lines), curve(brixes))
+
+
+def _follow(one: str, other: str) -> bool:
+    """Tell whether one mill stands before the other: the last, after the last that was sampled."""
+    return not other.isdigit() or int(other) == int(one) + 1
+
+
+def _line(name: str, mill: Mapping[str, Any], before: Mapping[str, Any]) -> MillLine:
+    drop = before["purity"] - mill["purity"] if "purity" in mill and "purity" in before else None
+    settings = (("hydraulic_pressure", 0), ("roller_speed", 2), ("top_roll_lift", 1))
+    return MillLine(
+        MILLS[name],
+        printed(mill.get("juice_brix"), 2),
+        printed(mill.get("purity"), 2),
+        printed(drop, 2),
+        printed(mill.get("bagasse_fibre"), 2),
+        printed(mill.get("pol_on_fibre"), 2),
+        printed(_net(mill, before), 2),
+        tuple(printed(mill.get(each), decimals) for each, decimals in settings),  # type: ignore[arg-type]
+    )
+
+
+def _net(mill: Mapping[str, Any], before: Mapping[str, Any]) -> float | None:
+    """Return what this mill took of the pol that the mill before it left, %.
+
+    Fibre passes through: what is left of the pol is as pol on fibre after to before.
+    """
+    if "pol_on_fibre" not in mill or not before.get("pol_on_fibre"):
+        return None
+    return float(100 * (1 - mill["pol_on_fibre"] / before["pol_on_fibre"]))
+
+
+def curve(values: Sequence[float]) -> str:
+    """Return the points of a line through some values, evenly apart, from zero up."""
+    if len(values) < 2:
+        return ""
+    step, most = WIDTH / (len(values) - 1), max(values) or 1.0
+    points = ((n * step, HEIGHT * (1 - value / most)) for n, value in enumerate(values))
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)

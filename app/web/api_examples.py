@@ -1,0 +1,70 @@
+"""Examples of what is sent, one for each kind of sender; each is tried on the demonstration."""
+
+from typing import Any, NamedTuple
+
+
+class Example(NamedTuple):
+    """What somebody sends where, in words and as it is sent."""
+
+    name: str
+    title: str
+    path: str
+    sends: Any
+
+
+EXAMPLES = (
+    Example(
+        "polarimeter",
+        "A polarimeter sends the pol of the sample that was due at noon",
+        "/api/results",
+        {"at": "2026-10-28T12:06:00+04:00", "measure": "mixed_juice_pol", "typed": "11.87"},
+    ),
+    Example(
+        "refractometer",
+        "A refractometer sends two tests of the fourth sample, which make its mean",
+        "/api/results",
+        [
+            {
+                "day": "2026-10-28", "shift": 1, "sample": 4, "measure": "mixed_juice_brix",
+                "typed": "14.06",
+            },
+            {
+                "day": "2026-10-28", "shift": 1, "sample": 4, "measure": "mixed_juice_brix",
+                "typed": "14.10", "determination": 2,
+            },
+        ],
+    ),
+    Example(
+        "historian",
+        "The historian of a control system sends what is sampled by the hour",
+        "/api/results",
+        [
+            {"at": "2026-10-28T12:00:00+04:00", "measure": "limed_juice_ph", "typed": "7.72"},
+            {"at": "2026-10-28T12:00:00+04:00", "measure": "clear_juice_ph", "typed": "7.08"},
+        ],
+    ),
+    Example(
+        "weighbridge",
+        "A weighbridge sends a consignment of cane",
+        "/api/records",
+        {
+            "book": "consignments", "at": "2026-10-28T12:05:00+04:00",
+            "fields": {
+                "ticket": "W-48213", "weighed": "12:05", "grower": "G-17", "gross": "38.42",
+                "tare": "14.10",
+            },
+        },
+    ),
+    Example(
+        "stops",
+        "A control system sends a stop that is over",
+        "/api/records",
+        {
+            "book": "stops", "at": "2026-10-28T11:40:00+04:00",
+            "fields": {
+                "begins": "11:40", "ends": "11:55", "cause": "mechanical_stop",
+                "crushing": "stopped", "what": "carrier tripped",
+            },
+        },
+    ),
+)  # fmt: skip
