@@ -83,6 +83,7 @@ _SAYS = {
     503: "Nothing was saved",
     507: "Nothing was saved",
 }
+_COULD_NOT = "The ledger could not do this"
 
 
 class Ledger(FastAPI):
@@ -221,14 +222,16 @@ def _not_written(request: Request, error: Exception) -> Response:
     said = getattr(error, "orig", error)  # without what was typed
     error_name = getattr(said, "sqlite_errorname", "")
     if error_name in _NO_ROOM_ERRORS or any(words in str(said) for words in _NO_ROOM):
-        detail = "The disk of the ledger is full. Tell your administrator, and send it again then."
+        detail = _(
+            "The disk of the ledger is full. Tell your administrator, and send it again then."
+        )
         return _error_page(request, 507, detail)
     if isinstance(error, Busy) or any(words in str(said) for words in _NO_TURN):
-        detail = "Somebody else was writing for too long. Send it again."
+        detail = _("Somebody else was writing for too long. Send it again.")
         return _error_page(request, 503, detail)
     lost = isinstance(error, DBAPIError) and error.connection_invalidated
     if lost and request.method not in SAFE:
-        detail = "The connection to the database broke. Send it again: it counts once."
+        detail = _("The connection to the database broke. Send it again: it counts once.")
         return _error_page(request, 502, detail)
     return _failed(request, error)
 
@@ -237,14 +240,15 @@ def _failed(request: Request, error: Exception) -> Response:
     reference = secrets.token_hex(4)
     _log.error("%s %s failed (%s)", request.method, request.url.path, reference, exc_info=error)
     note(request, "failed", reference=reference, error=type(error).__name__)
-    return _error_page(request, 500, f"Nothing was saved. Tell your administrator: {reference}.")
+    said = _("Nothing was saved. Tell your administrator: {reference}.", reference=reference)
+    return _error_page(request, 500, said)
 
 
 def _error_page(
     request: Request, status: int, detail: str, headers: Mapping[str, str] | None = None
 ) -> Response:
-    title = _SAYS.get(status, "The ledger could not do this")
-    title = "This is not there" if status == 404 and detail else title
+    title = _(_SAYS.get(status, _COULD_NOT))
+    title = _("This is not there") if status == 404 and detail else title
     if asks_as_a_program(request):
         return problem(status, [detail or title], headers)
     if wants_fragment(request):

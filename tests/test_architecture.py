@@ -38,7 +38,7 @@ MAY_IMPORT = {
     "keeping": {"ledger", "database", "settings", "locks", "language"},
     "reports": {"figures", "plant", "chemistry", "language"},
     "compute": {"figures", "plant"},
-    "exports": {"reports", "ledger", "plant", "figures"},
+    "exports": {"reports", "ledger", "plant", "figures", "language"},
     "web": {
         "reports",
         "exports",

@@ -22,8 +22,6 @@ from app.ledger.sent import (
     read_json,
 )
 from app.ledger.shifts import shift_table
-from app.ledger.signed import signed_shift
-from app.ledger.signing import Gaps
 from tests.archives import take
 from tests.bench import NOON
 
@@ -92,7 +90,7 @@ def test_a_moment_before_midnight_is_of_the_night_shift_of_its_factory_day(send)
 
 
 def test_a_moment_of_what_is_taken_once_a_day_is_of_that_day_s_last_shift(bench, send):
-    take(bench, "sugar_colour", grain="day")
+    take(bench, "sugar_colour", date(2026, 6, 1), grain="day")
     colour = {"measure": "sugar_colour", "typed": "900", "at": "2026-06-02T09:00-05:00"}
     (written,) = send(colour)
     assert written[:2] == (date(2026, 6, 2), 3)
@@ -241,14 +239,11 @@ def test_an_instrument_writes_in_its_own_books_alone(bench, send):
 
 
 def test_nothing_is_added_to_a_signed_shift_by_an_instrument(bench, send):
+    bench.write("cane", "1800")
     later = NOON + timedelta(hours=3)
     with writing(bench.engine) as connection:
-        signing.sign(
-            connection,
-            signed_shift(connection, bench.season, bench.day, 1),
-            by=bench.ann,
-            at=later,
-            gaps=Gaps((), ""),
+        signing.sign_shift(
+            connection, bench.season, bench.day, 1, blank=(), remarks={}, by=bench.ann, at=later
         )
     kind, words = refused(send, stop(), book=True, at=later)
     assert kind == FORBIDDEN

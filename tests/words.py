@@ -7,6 +7,7 @@ and templates, and those kept as data. What was translated stays, what is said n
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog, Message
@@ -74,12 +75,13 @@ def catalogue_of(language: str) -> Catalog:
         return read_po(text, locale=language)
 
 
-def keep(catalogue: Catalog) -> None:
-    """Write a catalogue down, in an order of its own, so that a change shows as what it is."""
-    with (CATALOGUES / f"{catalogue.locale}.po").open("wb") as file:
-        write_po(
-            file, catalogue, width=WIDTH, no_location=True, sort_output=True, ignore_obsolete=True
-        )
+def written(catalogue: Catalog) -> bytes:
+    """Return the text of a catalogue, in one order, so that a change shows as what it is."""
+    for message in catalogue:
+        message.flags &= {"fuzzy"}  # "% cane" is no format
+    text = BytesIO()
+    write_po(text, catalogue, width=WIDTH, no_location=True, sort_output=True, ignore_obsolete=True)
+    return text.getvalue()
 
 
 def renew(language: str) -> Catalog:
@@ -88,9 +90,7 @@ def renew(language: str) -> Catalog:
     made = catalogue.creation_date
     catalogue.update(said(), no_fuzzy_matching=True)
     catalogue.creation_date = made  # else two days would differ in nothing else
-    for message in catalogue:
-        message.flags.discard("python-format")  # "% cane" is none
-    keep(catalogue)
+    (CATALOGUES / f"{language}.po").write_bytes(written(catalogue))
     return catalogue
 
 

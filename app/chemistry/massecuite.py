@@ -9,7 +9,7 @@ from app.chemistry.validity import within
 Values = NDArray[np.float64]
 
 
-def crystal_content(massecuite: Values, mother_liquor: Values) -> Values:
+def crystal_content(massecuite: ArrayLike, mother_liquor: ArrayLike) -> Values:
     """Return crystal % brix of massecuite, from the purities of massecuite and mother liquor.
 
     Raises OutOfRange outside 0 to 100. Source: Hugot; Rein, Cane Sugar Engineering (2007); from
@@ -19,9 +19,9 @@ def crystal_content(massecuite: Values, mother_liquor: Values) -> Values:
     return 100 * (massecuite - mother_liquor) / (100 - mother_liquor)
 
 
-def exhaustion(massecuite: Values, mother_liquor: Values) -> Values:
+def exhaustion(massecuite: ArrayLike, mother_liquor: ArrayLike) -> Values:
     """Return the sucrose crystallised, % of the sucrose in massecuite. Source: as above."""
-    return 100 * crystal_content(massecuite, mother_liquor) / massecuite
+    return 100 * crystal_content(massecuite, mother_liquor) / _purity(massecuite)
 
 
 def crystal_in_massecuite(

@@ -13,6 +13,11 @@ _RAISES = ContextVar("raises", default=True)
 class OutOfRange(ValueError):
     """A value for which a published relation does not hold; the message names it and its range."""
 
+    def __init__(self, name: str, value: float, low: float, high: float, unit: str) -> None:
+        said = f" {unit}" if unit else ""
+        super().__init__(f"{name} is {value:.6g}{said}; this holds from {low:g} to {high:g}{said}")
+        self.name, self.value, self.low, self.high, self.unit = name, value, low, high, unit
+
 
 def within(
     name: str, values: ArrayLike, low: float, high: float, unit: str = ""
@@ -27,9 +32,7 @@ def within(
     if not outside.any():
         return found
     if _RAISES.get():
-        said = f" {unit}" if unit else ""
-        value = found[outside].flat[0]
-        raise OutOfRange(f"{name} is {value:.6g}{said}; this holds from {low:g} to {high:g}{said}")
+        raise OutOfRange(name, found[outside].flat[0], low, high, unit)
     return np.where(outside, np.nan, found)
 
 

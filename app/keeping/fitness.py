@@ -11,6 +11,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine
 
 from app.database import NoDatabase, Unfit, file_of, migrations, reading
+from app.language import _
 from app.ledger.mills import the_mill
 
 _SHARES = {
@@ -128,10 +129,11 @@ def sqlite_verdict(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> tu
     faulty = version >= (3, 7, 0) and not mended
     name = f"SQLite {'.'.join(map(str, version[:3]))}"
     if not faulty:
-        return False, f"{name}: one connection at a time writes."
-    return True, (
-        f"{name} has a known fault: it can lose writes where two connections write and checkpoint "
-        "at once. The ledger avoids it: one connection at a time writes."
+        return False, _("{program}: one connection at a time writes.", program=name)
+    return True, _(
+        "{program} has a known fault: it can lose writes where two connections write and "
+        "checkpoint at once. The ledger avoids it: one connection at a time writes.",
+        program=name,
     )
 
 

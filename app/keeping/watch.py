@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from babel.dates import format_date
 from sqlalchemy import Engine, insert
 from sqlalchemy.exc import SQLAlchemyError
 
@@ -18,6 +19,7 @@ from app.database import file_of, reading, writing
 from app.keeping.fitness import share_of
 from app.keeping.folder import Folder
 from app.keeping.signs import CLOCK, Signs, signs_of, tell_found
+from app.language import _, chosen, locale_of
 from app.ledger import chain, soundness, tables
 from app.ledger.soundness import Fault
 
@@ -63,7 +65,7 @@ class Watch:
         self._last_look = (clock(), _steady())
         self.verified: Verified | None = None
         self.signs = Signs()
-        self.unable = ""
+        self._problem = ""
         self.folder: Folder | None = None
         self._try(self._look_at_the_tail)
         self._try(self.look_around)
@@ -92,10 +94,10 @@ class Watch:
     def _try(self, look: Callable[[], None]) -> None:
         try:
             look()
-            self.unable = ""
+            self._problem = ""
         except _WENT_WRONG as problem:
-            self.unable = f"The ledger could not be looked at: {problem}"
-            _log.warning("%s", self.unable)
+            self._problem = str(problem)
+            _log.warning("The ledger could not be looked at: %s", problem)
 
     def verify(self) -> None:
         """Verify the whole ledger now."""
@@ -143,6 +145,13 @@ class Watch:
         return ""
 
     @property
+    def unable(self) -> str:
+        """Why the ledger could not be looked at the last time, in words; empty where it could."""
+        if not self._problem:
+            return ""
+        return _("The ledger could not be looked at: {problem}", problem=self._problem)
+
+    @property
     def faults(self) -> list[str]:
         """What is not as it was written, by the last look at all of it and what came after."""
         done = self.verified
@@ -156,10 +165,11 @@ class Watch:
         new = [fault for fault in self.faults if fault not in accepted]
         if not new:
             return ""
-        return (
-            f"Nothing can be written for now, because the ledger is not as it was written. "
-            f"{new[0]}. Reading works. Tell your administrator, who restores the newest sound "
-            "backup, or accepts the fault and says why."
+        return _(
+            "Nothing can be written for now, because the ledger is not as it was written. {fault}. "
+            "Reading works. Tell your administrator, who restores the newest sound backup, or "
+            "accepts the fault and says why.",
+            fault=new[0],
         )
 
     def notices(self, role: str) -> list[str]:
@@ -170,10 +180,15 @@ class Watch:
         yield self.closed
         yield self._accepted()
         if self._share:
-            yield f"The ledger lies on a network file system ({self._share}): it may lose results."
+            yield _(
+                "The ledger lies on a network file system ({kind}): it may lose results.",
+                kind=self._share,
+            )
         yield self.disk_is_low()
         if (told := self.signs.clock) and abs(self._clock() - told[0]) < _CLOCK_SAID_FOR:
-            yield f"{told[1]}. Events keep their order; look at the times beside them."
+            yield _(
+                "{change}. Events keep their order; look at the times beside them.", change=told[1]
+            )
         if role in ("manager", "administrator"):
             yield self.backup_is_due()
         if role == "administrator" and self.folder:
@@ -183,8 +198,12 @@ class Watch:
         accepted, done = self.signs.accepted, self.verified
         if accepted is None or self.closed or (done and done.whole and not done.faults):
             return ""
-        day = f"{accepted.at:%d %B %Y}".lstrip("0")
-        return f"Faults of this ledger were accepted by {accepted.name} on {day}: {accepted.reason}"
+        return _(
+            "Faults of this ledger were accepted by {name} on {day}: {reason}",
+            name=accepted.name,
+            day=format_date(accepted.at, "d MMMM y", locale_of(chosen())),
+            reason=accepted.reason,
+        )
 
     def disk_is_low(self) -> str:
         """Say how little space is left where a SQLite ledger lies; empty where there is enough."""
@@ -193,9 +212,11 @@ class Watch:
         disk = shutil.disk_usage(self._file.parent)
         if disk.free >= max(_LEAST_FREE, disk.total // 10):
             return ""
-        return (
-            f"The disk of the ledger is nearly full: {disk.free / 1e6:,.0f} MB of "
-            f"{disk.total / 1e6:,.0f} MB are free. Tell your administrator."
+        return _(
+            "The disk of the ledger is nearly full: {free} MB of {total} MB are free. Tell your "
+            "administrator.",
+            free=f"{disk.free / 1e6:,.0f}",
+            total=f"{disk.total / 1e6:,.0f}",
         )
 
     def backup_is_due(self) -> str:
@@ -204,7 +225,10 @@ class Watch:
         if self._invented or last is None or self._clock() - last < BACKUP_EVERY:
             return ""
         hours = (self._clock() - last).total_seconds() / 3600
-        return f"There was no backup for {hours:.0f} hours. Make one: mill-ledger backup FOLDER"
+        return _(
+            "There was no backup for {hours} hours. Make one: mill-ledger backup FOLDER",
+            hours=f"{hours:.0f}",
+        )
 
     def ails(self) -> dict[str, str]:
         """Return what keeps the ledger from being well, by name; it is read and written to tell."""

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from sqlalchemy import Connection, select
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.cells import LONGEST_TEXT
 from app.ledger.mills import Mill
@@ -68,12 +69,15 @@ def set_lime_dose(
     """
     low, high = _ph("from_ph", from_ph), _ph("to_ph", to_ph)
     if low >= high:
-        raise NotADose("to_ph", f"Lime raises the pH: this is to be above {low}")
+        raise NotADose("to_ph", _("Lime raises the pH: this is to be above {low}", low=low))
     kept = _dose(dose) if dose.strip() else None
     if kept is None and (low, high) not in {
         (standing.from_ph, standing.to_ph) for standing in lime_doses(connection, mill)
     }:
-        raise NotADose("dose", f"Fill in the dose: there is no step from {low} to {high} yet")
+        raise NotADose(
+            "dose",
+            _("Fill in the dose: there is no step from {low} to {high} yet", low=low, high=high),
+        )
     values = {"from_ph": str(low), "to_ph": str(high), "dose": "" if kept is None else str(kept)}
     who = {"mill_id": mill.id, "recorded_by": by.id, "recorded_at": at}
     chain.add(connection, tables.lime_dose, values | who, by=by, at=at)
@@ -83,23 +87,29 @@ def set_lime_dose(
 def _ph(where: str, typed: str) -> Decimal:
     value = _number(where, typed)
     if not 0 <= value <= 14:
-        raise NotADose(where, f"A pH lies between 0 and 14; {typed.strip()} does not")
+        raise NotADose(
+            where, _("A pH lies between 0 and 14; {typed} does not", typed=typed.strip())
+        )
     return value
 
 
 def _dose(typed: str) -> Decimal:
     value = _number("dose", typed)
     if not 0 < value <= LARGEST_DOSE:
-        words = f"above 0 and at most {LARGEST_DOSE} kg per tonne"
-        raise NotADose("dose", f"A dose is {words}; {typed.strip()} is not")
+        words = _(
+            "A dose is above 0 and at most {most} kg per tonne; {typed} is not",
+            most=LARGEST_DOSE,
+            typed=typed.strip(),
+        )
+        raise NotADose("dose", words)
     return value
 
 
 def _number(where: str, typed: str) -> Decimal:
     if len(typed) > LONGEST_TEXT:
-        raise NotADose(where, f"Write at most {LONGEST_TEXT} characters")
+        raise NotADose(where, _("Write at most {count} characters", count=LONGEST_TEXT))
     try:
         return number(typed)
     except Unreadable:
-        advice = "Write a number like 6.8 or 6,8, with no other mark or letter"
+        advice = _("Write a number like 6.8 or 6,8, with no other mark or letter")
         raise NotADose(where, advice) from None

@@ -7,12 +7,13 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select, update
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.cells import Change, Refused, readable_reason, understand
 from app.ledger.chain import About
 from app.ledger.entries import Entry, as_float, entries_of_shift, sheet, trail
 from app.ledger.mills import Season, mill_of
-from app.ledger.people import Person
+from app.ledger.people import Person, either_of
 from app.ledger.plan import plan_of
 from app.ledger.signed import Signed, signed
 from app.plant.calendar import LATE_AFTER
@@ -21,6 +22,10 @@ from app.plant.samples import Place, times
 from app.plant.typed import LEFT_OUT
 
 MAY_CORRECT_SIGNED = ("chief chemist",)
+
+# who may still write on a signed shift, and what they do
+CORRECTS = "This shift is signed by {name}: the {who} corrects it, or opens it again"
+NOTES = "This shift is signed by {name}: the {who} notes something on it, or opens it again"
 
 __all__ = ["Refused", "sheet", "trail"]  # used with the book, though kept elsewhere
 
@@ -55,8 +60,8 @@ class NeedsReason(Exception):
     """The cell was filled before, or its shift signed: a correction says why."""
 
     def __init__(self, standing: Entry | None) -> None:
-        stands = standing.typed if standing else ""
-        super().__init__(f"{stands or 'An empty cell'} stands here: give a reason")
+        stands = (standing.typed if standing else "") or _("An empty cell")
+        super().__init__(_("{stands} stands here: give a reason", stands=stands))
         self.standing = standing
 
 
@@ -84,8 +89,10 @@ class Conflict(Exception):
     """Somebody else wrote in this cell since it was read."""
 
     def __init__(self, standing: Entry) -> None:
-        says = standing.typed or "nothing"
-        super().__init__(f"{standing.recorded_name} has meanwhile written {says} here")
+        says = standing.typed or _("nothing")
+        super().__init__(
+            _("{name} has meanwhile written {says} here", name=standing.recorded_name, says=says)
+        )
         self.standing = standing
 
 
@@ -109,7 +116,7 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
     not write in it any more.
     """
     if day not in season:
-        raise Refused(f"{day} is not a day of the season {season.name}")
+        raise Refused(_("{day} is not a day of the season {name}", day=day, name=season.name))
     entries = entries_of_shift(connection, season, day, number)
     rules = _rules(connection, season, day, number, by=by, at=at, instrument=instrument)
     rules = replace(rules, whole=whole)
@@ -133,7 +140,7 @@ def _rules(
     at: datetime,
     instrument: str,
 ) -> Rules:
-    signed_already = refuse_closed(connection, season, day, number, by, "corrects it")
+    signed_already = refuse_closed(connection, season, day, number, by, CORRECTS)
     mill = mill_of(connection, season)
     bounds = mill.clock.shift_bounds(day, number)
     measures = plan_of(connection, mill).every(day)
@@ -141,21 +148,24 @@ def _rules(
 
 
 def refuse_closed(
-    connection: Connection, season: Season, day: date, number: int, by: Person, does: str
+    connection: Connection, season: Season, day: date, number: int, by: Person, says: str
 ) -> bool:
     """Tell whether a shift is signed; Closed where `by` may not write in it any more.
 
-    `does` is what somebody who still may does, for the message.
+    `says` is the message, CORRECTS or NOTES.
     """
     places = signed(connection, season, day, day)
     of_day, of_shift = (places.get((day, n), Signed()).signature for n in (None, number))
     if of_day:
-        raise Closed(f"This day is approved by {of_day.recorded_name}: it is to be opened again")
-    if of_shift and by.role not in MAY_CORRECT_SIGNED:
-        who = " or the ".join(MAY_CORRECT_SIGNED)
         raise Closed(
-            f"This shift is signed by {of_shift.recorded_name}: the {who} {does}, or opens it again"
+            _(
+                "This day is approved by {name}: it is to be opened again",
+                name=of_day.recorded_name,
+            )
         )
+    if of_shift and by.role not in MAY_CORRECT_SIGNED:
+        who = either_of(MAY_CORRECT_SIGNED)
+        raise Closed(_(says, name=of_shift.recorded_name, who=who))
     return of_shift is not None
 
 
@@ -193,7 +203,7 @@ def _change(
     if late and rules.instrument == "none":
         reason = reason or readable_reason(cell.late_reason)
         if not reason:
-            raise Late("The shift is long over: say at the top of the sheet why this comes late")
+            raise Late(_("The shift is long over: say at the top of the sheet why this comes late"))
     return replace(
         change,
         reason=reason or None,
@@ -230,14 +240,16 @@ def _observed(cell: Typed, rules: Rules) -> datetime | None:
         return None
     due = times(*rules.bounds, every)
     if not 1 <= cell.sample <= len(due):
-        raise Refused(f"This shift has samples 1 to {len(due)} of it")
+        raise Refused(_("This shift has samples 1 to {count} of it", count=len(due)))
     return due[cell.sample - 1]
 
 
 def _carried(cell: Typed, rules: Rules) -> bool:
     measure = rules.measures[cell.measure]
     if cell.carried and not measure.may_be_carried:
-        raise Refused(f"{measure.title} is measured anew each time: it is not carried over")
+        raise Refused(
+            _("{title} is measured anew each time: it is not carried over", title=_(measure.title))
+        )
     return cell.carried
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from sqlalchemy import ColumnElement, Connection, delete, func, insert, select
 
 from app.language import _
-from app.ledger import tables
+from app.ledger import referring, tables
 from app.ledger.cells import Refused
 from app.ledger.mills import Season
 from app.ledger.records import VOID, Record, by_time, record_of, standing_records
@@ -22,7 +22,7 @@ from app.ledger.sampled import tuples
 from app.ledger.signed import Signed, signed
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
-from app.plant.books.giving import Given, Giving, giving, together, with_worked
+from app.plant.books.giving import Given, Giving, giving, together
 from app.plant.grains import DAY, SHIFT
 from app.plant.measures import Measure
 
@@ -41,43 +41,10 @@ class Page:
 def page_of(connection: Connection, season: Season, book: Book, records: Sequence[Record]) -> Page:
     """Return what some records of one shift say and give; those taken out are left away."""
     stands = by_time(book, [record for record in records if record.state != VOID])
-    referred = _referred(connection, season, book)
-    values = [
-        with_worked(book, read, _looked_up(book, record, read, referred))
-        for record in stands
-        for read in [record.values]
-    ]
-    return Page(tuple(stands), tuple(values), giving(book, values))
-
-
-def _referred(connection: Connection, season: Season, book: Book) -> dict[str, list[Record]]:
-    """Return the standing records of each book that this one refers to, oldest first."""
-    found = {}
-    for name in {other for other, _field in book.refers.values()}:
-        query = standing_records().where(_s.season_id == season.id, _s.book == name)
-        rows = connection.execute(query.order_by(_shift.day, _shift.number, _r.id))
-        found[name] = [r for row in rows if (r := record_of(tuple(row))).state != VOID]
-    return found
-
-
-def _looked_up(
-    book: Book, record: Record, values: Mapping[str, Value], referred: Mapping[str, list[Record]]
-) -> dict[str, dict[str, Value]]:
-    """Return the last record that each reference finds, of this record's shift or before it."""
-    found: dict[str, dict[str, Value]] = {}
-    for argument, (other, field) in book.refers.items():
-        for each in referred[other]:
-            said = each.values
-            before = (each.day, each.number) <= (record.day, record.number)
-            if before and field in values and _same(said.get(field), values[field]):
-                found[argument] = said
-    return found
-
-
-def _same(one: Value | None, other: Value) -> bool:
-    if isinstance(one, str) and isinstance(other, str):
-        return one.strip().casefold() == other.strip().casefold()
-    return one == other
+    known = referring.known_by(connection, season, book)
+    values = [referring.with_referred(book, record, known) for record in stands]
+    absent = referring.absent(connection, season, book, stands)
+    return Page(tuple(stands), tuple(values), giving(book, values, absent))
 
 
 def work_out(connection: Connection, season: Season, changed: Iterable[tuple[int, str]]) -> None:
@@ -88,20 +55,9 @@ def work_out(connection: Connection, season: Season, changed: Iterable[tuple[int
     """
     pairs = dict.fromkeys(changed)
     for pair in list(pairs):
-        pairs |= dict.fromkeys(_that_refer(connection, season, pair[1]))
+        pairs |= dict.fromkeys(sorted(referring.that_refer(connection, season, *pair)))
     for shift_id, name in pairs:
         _write(connection, season, shift_id, BOOKS[name])
-
-
-def _that_refer(connection: Connection, season: Season, name: str) -> list[tuple[int, str]]:
-    """Return the shifts and books that refer to records of a book."""
-    referring = [
-        book.name
-        for book in BOOKS.values()
-        if any(other == name for other, _field in book.refers.values())
-    ]
-    query = select(_s.shift_id, _s.book).where(_s.season_id == season.id, _s.book.in_(referring))
-    return [(shift_id, book) for shift_id, book in connection.execute(query.distinct())]
 
 
 def _write(connection: Connection, season: Season, shift_id: int, book: Book) -> None:

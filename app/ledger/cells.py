@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from app.language import _, either
 from app.plant.measures import MEASURES, Measure
 from app.plant.typed import VOID, Unreadable, both_readings, read
 
@@ -50,11 +51,11 @@ def understand(
     """
     known = measures.get(measure)
     if known is None:
-        raise Refused(f"There is no measure called {measure}")
+        raise Refused(_("There is no measure called {name}", name=measure))
     if not typed.strip():
         return Change(measure, typed, VOID, None)
     if len(typed) > LONGEST_TEXT:
-        raise Refused(f"Write at most {LONGEST_TEXT} characters")
+        raise Refused(_("Write at most {count} characters", count=LONGEST_TEXT))
     try:
         state, value = read(typed)
     except Unreadable as why:
@@ -69,7 +70,9 @@ def _refuse_two_meanings(measure: Measure, typed: str) -> None:
     """Refuse "1,250" where 1250 could be meant: never where only 1.25 can be that measure."""
     readings = both_readings(typed) if measure.decimals < 3 else None
     if readings and _within(measure, Decimal(readings[0])):
-        raise Refused(f"{typed.strip()}: write {' or '.join(readings)}")
+        raise Refused(
+            _("{typed}: write {readings}", typed=typed.strip(), readings=either(readings))
+        )
 
 
 def _within(measure: Measure, value: Decimal) -> bool:
@@ -80,15 +83,26 @@ def _within(measure: Measure, value: Decimal) -> bool:
 def _refuse_outside(measure: Measure, value: Decimal) -> None:
     low, high = measure.hard
     if not _within(measure, value):
-        unit = "" if measure.prop == "ph" else f" {measure.unit}"
-        raise Refused(f"{measure.title} lies between {low:g} and {high:g}{unit}; {value} was typed")
+        unit = "" if measure.prop == "ph" else f" {_(measure.unit)}"
+        raise Refused(
+            _(
+                "{title} lies between {low} and {high}{unit}; {value} was typed",
+                title=_(measure.title),
+                low=f"{low:g}",
+                high=f"{high:g}",
+                unit=unit,
+                value=value,
+            )
+        )
 
 
 def readable_reason(reason: str | None) -> str:
     """Return `reason` on one line; Refused for one too long or with signs nobody can read."""
     words = " ".join((reason or "").split())
     if len(words) > LONGEST_REASON or not readable(words):
-        raise Refused(f"Give the reason in words, at most {LONGEST_REASON} characters")
+        raise Refused(
+            _("Give the reason in words, at most {count} characters", count=LONGEST_REASON)
+        )
     return words
 
 

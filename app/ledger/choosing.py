@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
+from app.language import _, either, ngettext
 from app.ledger.cells import Refused, readable_reason, understand
 from app.ledger.desk import Desk
 from app.ledger.plan import Change
@@ -27,6 +28,15 @@ OFTEN = {
 
 _FINEST = {SHIFT: 0, DAY: 1, WEEK: 2}
 
+TOO_OFTEN = (
+    "{weight} is taken each {seldom}, and {analysis}, which it carries, each {often}: an analysis "
+    "is not taken more often than the weight that it is averaged by"
+)
+TOO_OFTEN_LATER = (
+    "{weight} is taken each {seldom} from {day} on, and {analysis}, which it carries, each "
+    "{often}: an analysis is not taken more often than the weight that it is averaged by"
+)
+
 
 def would_hide(desk: Desk, change: Change) -> str:
     """Say which results would have no box any more, or one of another time, if any would."""
@@ -44,10 +54,20 @@ def would_hide(desk: Desk, change: Change) -> str:
         return ""
     last = max(hidden.values())
     name = next(name for name, day in hidden.items() if day == last)
-    others = f" and {len(hidden) - 1} more" if len(hidden) > 1 else ""
-    return (
-        f"Results of {MEASURES[name].title}{others} stand up to {last} and would lose their boxes: "
-        f"choose {last + timedelta(days=1)} or later"
+    said = {"title": _(MEASURES[name].title), "last": last, "day": last + timedelta(days=1)}
+    if len(hidden) == 1:
+        return _(
+            "Results of {title} stand up to {last} and would lose their boxes: choose {day} or "
+            "later",
+            **said,
+        )
+    return ngettext(
+        "Results of {title} and {count} more stand up to {last} and would lose their boxes: "
+        "choose {day} or later",
+        "Results of {title} and {count} more stand up to {last} and would lose their boxes: "
+        "choose {day} or later",
+        len(hidden) - 1,
+        **said,
     )
 
 
@@ -77,11 +97,15 @@ def sampling_change(desk: Desk, measure: Measure, typed: Mapping[str, str]) -> C
     wrong: dict[str, str] = {}
     own = MEASURES[measure.name]
     if typed["taken"] not in TAKEN:
-        wrong["taken"] = "Choose whether it is taken"
+        wrong["taken"] = _("Choose whether it is taken")
     if typed["often"] not in OFTEN:
-        wrong["often"] = "Choose how often it is taken"
+        wrong["often"] = _("Choose how often it is taken")
     if typed["rule"] not in rules_of(own):
-        wrong["rule"] = f"Of {own.title} the rule is {' or '.join(rules_of(own))}"
+        wrong["rule"] = _(
+            "Of {title} the rule is {rules}",
+            title=_(own.title),
+            rules=either(map(_, rules_of(own))),
+        )
     limits = _limits(own, typed, wrong)
     since, reason = when_and_why(desk, typed, wrong)
     if wrong:
@@ -91,7 +115,7 @@ def sampling_change(desk: Desk, measure: Measure, typed: Mapping[str, str]) -> C
     chosen = Sampling(own.name, since, taken, grain, every, rule, usual, hard)
     change = Change(since, reason, sampling=chosen)
     if chosen == desk.choices.plan.sampling(own.name, since)._replace(since=since):
-        raise WrongFields({"since": "All of this holds on that day already: nothing is changed"})
+        raise WrongFields({"since": _("All of this holds on that day already: nothing is changed")})
     if problem := _wrong_grain(desk, own, change):
         raise WrongFields({"often": problem})
     return _seen(desk, change)
@@ -103,12 +127,14 @@ def _limits(measure: Measure, typed: Mapping[str, str], wrong: dict[str, str]) -
     found: dict[str, Decimal] = {}
     for name in LIMITS:
         try:
-            change = understand(measure.name, typed[name], unreadable=A_NUMBER, measures=possible)
+            change = understand(
+                measure.name, typed[name], unreadable=_(A_NUMBER), measures=possible
+            )
         except Refused as refused:
             wrong[name] = str(refused)
             continue
         if change.value is None:
-            wrong[name] = A_NUMBER
+            wrong[name] = _(A_NUMBER)
         else:
             found[name] = change.value
     if len(found) == len(LIMITS):
@@ -120,11 +146,15 @@ def _out_of_order(low: Decimal, high: Decimal, least: Decimal, most: Decimal) ->
     """Say which of a usual range and of the hard limits round it is out of order."""
     found = {}
     if low >= high:
-        found["usual_high"] = f"The usual range ends above where it begins, {low}"
+        found["usual_high"] = _("The usual range ends above where it begins, {low}", low=low)
     if least > low:
-        found["hard_low"] = f"The hard limits hold the usual range, which begins at {low}"
+        found["hard_low"] = _(
+            "The hard limits hold the usual range, which begins at {low}", low=low
+        )
     if most < high:
-        found["hard_high"] = f"The hard limits hold the usual range, which ends at {high}"
+        found["hard_high"] = _(
+            "The hard limits hold the usual range, which ends at {high}", high=high
+        )
     return found
 
 
@@ -132,20 +162,20 @@ def when_and_why(desk: Desk, typed: Mapping[str, str], wrong: dict[str, str]) ->
     """Read since when a change holds and why; what is wrong is put into `wrong` by field."""
     since = _day(typed["since"].strip())
     if since is None:
-        wrong["since"], since = NO_DAY, desk.last
+        wrong["since"], since = _(NO_DAY), desk.last
     elif since < desk.begins:
-        wrong["since"] = f"The first season of this mill began on {desk.begins}"
+        wrong["since"] = _("The first season of this mill began on {day}", day=desk.begins)
     elif approved := desk.approved_by(since):
         wrong["since"] = approved
     elif since > desk.last:
-        wrong["since"] = f"Choose a day within a year, {desk.last} at the latest"
+        wrong["since"] = _("Choose a day within a year, {last} at the latest", last=desk.last)
     try:
         reason = readable_reason(typed["reason"])
     except Refused as refused:
         wrong["reason"], reason = str(refused), ""
     else:
         if not reason:
-            wrong["reason"] = "Say in words why, or who says so"
+            wrong["reason"] = _("Say in words why, or who says so")
     return since, reason
 
 
@@ -165,7 +195,7 @@ def _wrong_grain(desk: Desk, measure: Measure, change: Change) -> str:
         return ""
     weight = rules_of(measure)[0] == SUM
     if weight and chosen.grain == WEEK:
-        return "What is weighed or counted adds up to days: take it each shift or each day"
+        return _("What is weighed or counted adds up to days: take it each shift or each day")
     return too_often(desk.choices.with_change(change).plan, change.since, measure.name)
 
 
@@ -181,12 +211,11 @@ def too_often(plan: Plan, since: date, name: str = "") -> str:
                 continue
             weight = every[measure.carrier]
             if _FINEST[measure.grain] < _FINEST[weight.grain]:
-                on = "" if day == since else f" from {day} on"
-                return (
-                    f"{weight.title} is taken each {weight.grain}{on}, and {measure.title}, which "
-                    f"it carries, each {measure.grain}: an analysis is not taken more often than "
-                    "the weight that it is averaged by"
-                )
+                return _(
+                    TOO_OFTEN if day == since else TOO_OFTEN_LATER,
+                    weight=_(weight.title), seldom=_(weight.grain), day=day,
+                    analysis=_(measure.title), often=_(measure.grain),
+                )  # fmt: skip
     return ""
 
 
@@ -194,10 +223,12 @@ def part_change(desk: Desk, part: str, typed: Mapping[str, str]) -> Change:
     """Return that a part is to be switched on or off; WrongFields where it cannot be."""
     wrong: dict[str, str] = {}
     if typed["in_use"] not in ("yes", "no"):
-        wrong["in_use"] = "Choose whether it is in use"
+        wrong["in_use"] = _("Choose whether it is in use")
     since, reason = when_and_why(desk, typed, wrong)
     if not wrong and desk.choices.plan.is_off(part, since) == (typed["in_use"] == "no"):
-        wrong["since"] = f"It is switched {'off' if typed['in_use'] == 'no' else 'on'} already then"
+        wrong["since"] = _("It is switched on already then")
+        if typed["in_use"] == "no":
+            wrong["since"] = _("It is switched off already then")
     if wrong:
         raise WrongFields(wrong)
     change = Change(since, reason, part=Part(part, typed["in_use"] == "yes", since))
@@ -221,7 +252,7 @@ def conventions_change(
     since, reason = when_and_why(desk, typed, found)
     other = {name: value for name, value in values.items() if holds(name, since) != value}
     if not found and not other:
-        found["since"] = "All of this holds on that day already: nothing is changed"
+        found["since"] = _("All of this holds on that day already: nothing is changed")
     if found:
         raise WrongFields(found)
     return _seen(desk, Change(since, reason, conventions=other))
@@ -241,7 +272,7 @@ def target_change(
     found = dict(wrong)
     since, reason = when_and_why(desk, {**typed, "reason": "a target"}, found)
     if not found and desk.choices.targets_on(since).get(figure) == value:
-        found["since"] = "This target holds on that day already: nothing is changed"
+        found["since"] = _("This target holds on that day already: nothing is changed")
     if found:
         raise WrongFields(found)
     return Change(since, reason, targets={figure: value})

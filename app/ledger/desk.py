@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection, func, select
 
+from app.language import _
 from app.ledger import tables
 from app.ledger.mills import Mill, seasons
 from app.ledger.plan import Choices, choices_of, stamp_of
@@ -45,9 +46,11 @@ class Desk:
         """Say why nothing new may hold from `day` on, where it is approved; else nothing."""
         if self.approved is None or day > self.approved:
             return ""
-        return (
-            f"{self.approved} is approved, and what was approved does not change: "
-            f"choose {self.first} or later, or have the days opened again"
+        return _(
+            "{approved} is approved, and what was approved does not change: choose {first} or "
+            "later, or have the days opened again",
+            approved=self.approved,
+            first=self.first,
         )
 
     @property

@@ -10,11 +10,12 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, select
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About, Head
 from app.ledger.mills import Season
-from app.ledger.people import Person
+from app.ledger.people import Person, either_of
 from app.plant.samples import Place
 from app.plant.typed import LEFT_OUT
 
@@ -106,12 +107,12 @@ def next_issue(
     Raises Refused where one is replaced and nobody says why.
     """
     if by.role not in MAY_ISSUE:
-        raise Refused(f"This is for the {' or the '.join(MAY_ISSUE)}")
+        raise Refused(_("This is for the {roles}", roles=either_of(MAY_ISSUE)))
     made = issues_of(connection, season, day)
     before = made[-1] if made else None
     words = readable_reason(reason)
     if before and not words:
-        raise Refused("Say in words why it is issued again")
+        raise Refused(_("Say in words why it is issued again"))
     head = chain.head(connection)
     number = before.number + 1 if before else 1
     issue = Issue(
@@ -188,7 +189,7 @@ def _entries_since(connection: Connection, season: Season, since: int) -> list[A
     return [
         Amendment(
             event, day, number, measure, before or "",
-            f"{after}, left out" if state == LEFT_OUT else after,
+            _("{result}, left out", result=after) if state == LEFT_OUT else after,
             Decimal(new or 0) - Decimal(was or 0), reason or "", name, at,
             sample=sample, determination=determination,
             sampled_at=f"{sampled.astimezone(ZoneInfo(zone)):%H:%M}" if sampled else "",
@@ -213,13 +214,19 @@ def _samplings_since(connection: Connection, since: int) -> list[Amendment]:
     return [
         Amendment(
             event, day, 0, measure, "",
-            f"{taken}, each {f'{every} h' if every else grain}, {rule}", None, reason, who, at,
-            convention=True,
+            _sampled(taken, grain, every, rule), None, reason, who, at, convention=True,
         )
         for event, day, measure, taken, grain, every, rule, reason, who, at in (
             connection.execute(query)
         )
     ]  # fmt: skip
+
+
+def _sampled(taken: str, grain: str, every: int, rule: str) -> str:
+    """Return how a measure is sampled, in words."""
+    if every:
+        return _("{taken}, each {hours} h, {rule}", taken=_(taken), hours=every, rule=_(rule))
+    return _("{taken}, each {grain}, {rule}", taken=_(taken), grain=_(grain), rule=_(rule))
 
 
 def _conventions_since(connection: Connection, since: int) -> list[Amendment]:
@@ -234,6 +241,6 @@ def _conventions_since(connection: Connection, since: int) -> list[Amendment]:
         .where(_event.number > since, _event.kind == "convention")
     )
     return [
-        Amendment(event, day, 0, name, "", value, None, source, who, at, convention=True)
+        Amendment(event, day, 0, name, "", _(value), None, source, who, at, convention=True)
         for event, day, name, value, source, who, at in connection.execute(query)
     ]

@@ -11,8 +11,9 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from app.language import _
 from app.ledger import chain, tables
-from app.ledger.book import open_shift, refuse_closed
+from app.ledger.book import NOTES, open_shift, refuse_closed
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
 from app.ledger.mills import Season
@@ -91,8 +92,8 @@ def add_notes(
     """
     words = {about: readable_reason(text) for about, text in said.items()}
     if not all(words.values()):
-        raise Refused("Say it in words")
-    refuse_closed(connection, season, day, number, by, "notes something on it")
+        raise Refused(_("Say it in words"))
+    refuse_closed(connection, season, day, number, by, NOTES)
     if not words:
         return
     shift_id = open_shift(connection, season, day, number, by=by, at=at)

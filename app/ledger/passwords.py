@@ -13,6 +13,8 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from zxcvbn import zxcvbn
 
+from app.language import _
+
 SHORTEST_PASSWORD = 15
 LONGEST_PASSWORD = 1024
 
@@ -44,11 +46,11 @@ def hash_of_new(password: str, names: Iterable[str] = ()) -> str:
     `names` are what somebody who knows the person and the mill would try.
     """
     if len(password) < SHORTEST_PASSWORD:
-        raise ValueError(f"A password has at least {SHORTEST_PASSWORD} characters")
+        raise ValueError(_("A password has at least {count} characters", count=SHORTEST_PASSWORD))
     if len(password) > LONGEST_PASSWORD:
-        raise ValueError(f"A password has at most {LONGEST_PASSWORD} characters")
+        raise ValueError(_("A password has at most {count} characters", count=LONGEST_PASSWORD))
     if why := easily_guessed(password, names):
-        raise ValueError(f"This password is easily guessed: {why}")
+        raise ValueError(_("This password is easily guessed: {why}", why=_(why)))
     return hashed(password)
 
 
@@ -102,7 +104,7 @@ def _hash_of_nobody() -> str:
 
 def new_code() -> str:
     """Return a code to be read out and typed once, in groups of four: 79 bits."""
-    letters = "".join(secrets.choice(_LETTERS) for _ in range(4 * _GROUPS))
+    letters = "".join(secrets.choice(_LETTERS) for _letter in range(4 * _GROUPS))
     return "-".join(letters[at : at + 4] for at in range(0, len(letters), 4))
 
 

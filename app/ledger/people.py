@@ -3,8 +3,10 @@
 Nobody but the person ever knows a password: an administrator gives a code, which works once.
 """
 
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
+from functools import reduce
 from typing import Any
 
 from sqlalchemy import Connection, delete, select, update
@@ -55,7 +57,7 @@ def add_person(
     Without a password they need a code before they can sign in.
     """
     if role not in ROLES:
-        raise ValueError(f"A role is one of: {', '.join(ROLES)}")
+        raise ValueError(_("A role is one of: {roles}", roles=", ".join(map(_, ROLES))))
     values = names_of(connection, username, printed_name) | {"role": role, "active": True}
     secret = None
     if password is not None:
@@ -67,13 +69,15 @@ def names_of(connection: Connection, username: str, printed_name: str) -> dict[s
     """Return both names as they are kept; ValueError for ones that tell nobody apart."""
     filed, printed = filed_name(username), " ".join(printed_name.split())
     if not (filed and printed):
-        raise ValueError("A person has a user name and a printed name")
+        raise ValueError(_("A person has a user name and a printed name"))
     if max(len(filed), len(printed)) > LONGEST_NAME or not readable(filed + printed):
-        raise ValueError(f"A name has at most {LONGEST_NAME} letters, all of which can be seen")
+        raise ValueError(
+            _("A name has at most {count} letters, all of which can be seen", count=LONGEST_NAME)
+        )
     if len(filed.split()) > 1:
-        raise ValueError("A user name has no blanks")
+        raise ValueError(_("A user name has no blanks"))
     if any(other.username == filed for other in people(connection)):
-        raise ValueError(f"There is already somebody with the user name {filed}")
+        raise ValueError(_("There is already somebody with the user name {name}", name=filed))
     _refuse_namesake(connection, printed)
     return {"username": filed, "printed_name": printed}
 
@@ -100,6 +104,11 @@ def tell(
     about = About(row_id=person.id)
     content = {"what": what, **asdict(person)}
     chain.tell(connection, "person", content, by=by, at=at, about=about)
+
+
+def either_of(roles: Iterable[str]) -> str:
+    """Return "chief chemist or the manager", of people of these roles, in the language chosen."""
+    return reduce(lambda one, other: _("{one} or the {other}", one=one, other=other), map(_, roles))
 
 
 def filed_name(username: str) -> str:
@@ -129,7 +138,13 @@ def _refuse_namesake(connection: Connection, printed_name: str) -> None:
     """Refuse a name that is printed for somebody active: nobody could tell who wrote."""
     for other in people(connection):
         if other.active and other.printed_name.casefold() == printed_name.casefold():
-            raise ValueError(f"{other.username} is already printed as {other.printed_name}")
+            raise ValueError(
+                _(
+                    "{username} is already printed as {name}",
+                    username=other.username,
+                    name=other.printed_name,
+                )
+            )
 
 
 def change_role(
@@ -137,7 +152,7 @@ def change_role(
 ) -> None:
     """Give `person` another role from now on; ValueError for a role that people do not have."""
     if role not in ROLES or person.role == INSTRUMENT:
-        raise ValueError(f"A role is one of: {', '.join(ROLES)}")
+        raise ValueError(_("A role is one of: {roles}", roles=", ".join(map(_, ROLES))))
     if role != person.role:
         _set(connection, "role changed", replace(person, role=role), by=by, at=at)
 
@@ -184,7 +199,9 @@ def give_code(
     The password from before holds until then. ValueError for who cannot sign in anyway.
     """
     if not person.active or person.role == INSTRUMENT:
-        raise ValueError(f"{person.printed_name} cannot sign in, so a code would be of no use")
+        raise ValueError(
+            _("{name} cannot sign in, so a code would be of no use", name=person.printed_name)
+        )
     code, c = new_code(), tables.password_code.c
     connection.execute(delete(tables.password_code).where(c.person_id == person.id))
     values = {"person_id": person.id, "code_hash": hash_of_code(code), "ends_at": at + lasts}

@@ -8,16 +8,24 @@ from typing import Any
 from sqlalchemy import Connection, insert, update
 
 from app.language import _
-from app.ledger import booked, chain, tables
-from app.ledger.book import open_shift, refuse_closed
+from app.ledger import booked, chain, referring, tables
+from app.ledger.book import CORRECTS, open_shift, refuse_closed
 from app.ledger.canonical import canonical
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
-from app.ledger.records import STANDS, VOID, Record, record_with, trail_of, with_key
+from app.ledger.records import (
+    STANDS,
+    VOID,
+    Record,
+    record_with,
+    records_of,
+    trail_of,
+    with_key,
+)
 from app.plant.books import BOOKS
-from app.plant.books.declare import Book
+from app.plant.books.declare import Book, Value
 from app.plant.books.reading import Span, read_record
 from app.plant.calendar import LATE_AFTER
 
@@ -103,7 +111,7 @@ def _place(
 ) -> _Place:
     if day not in season:
         raise Refused(_("{day} is not a day of the season {season}", day=day, season=season.name))
-    signed = refuse_closed(connection, season, day, number, by, _("corrects it"))
+    signed = refuse_closed(connection, season, day, number, by, CORRECTS)
     clock = mill_of(connection, season).clock
     bounds = clock.shift_bounds(day, number)
     shift_id = open_shift(connection, season, day, number, by=by, at=at)
@@ -121,14 +129,16 @@ def _write(  # noqa: PLR0913, PLR0917
     instrument: str,
 ) -> tuple[bool, int]:
     """Write one record, unless it says what stands; return whether it was, and its id."""
-    typed = said(book, draft.typed)
+    typed, wrong = said(book, draft.typed), dict[str, str]()
     before = _before(connection, book, draft, place)
     if draft.void:
         if before is None:
             raise Refused(_("There is nothing to take out"))
-        typed, wrong = dict(before.fields), {}
+        typed = dict(before.fields)
     else:
-        wrong = read_record(book, typed, place.span)[1]
+        values, wrong = read_record(book, typed, place.span)
+        wrong |= _against(connection, season, book, draft, typed, values) if not wrong else {}
+        wrong |= _twice(connection, season, book, draft, typed)
     key = typed.get(book.key) if book.key and not draft.void else None
     other = with_key(connection, season, book, key.strip()) if key else None
     if before is None and other and _same(other, draft, typed):
@@ -150,6 +160,45 @@ def _write(  # noqa: PLR0913, PLR0917
     )
     _let_stand(connection, season, book, place, row_id, before, key)
     return True, row_id
+
+
+def _against(
+    connection: Connection,
+    season: Season,
+    book: Book,
+    draft: Draft,
+    typed: Mapping[str, str],
+    values: Mapping[str, Value],
+) -> dict[str, str]:
+    """Return what is wrong of a record beside what it refers to, by field."""
+    if not book.against:
+        return {}
+    known = referring.known_by(connection, season, book)
+    referred = referring.looked_up(book, typed, (draft.day, draft.number), known)
+    wrong: dict[str, str] = {}
+    for rule in book.against:
+        wrong = rule({**values, **referred}) | wrong
+    return wrong
+
+
+def _twice(
+    connection: Connection, season: Season, book: Book, draft: Draft, typed: Mapping[str, str]
+) -> dict[str, str]:
+    """Return what is wrong where another record of the shift says the same of what none may."""
+    said_once = typed.get(book.once, "").casefold()
+    if not said_once:
+        return {}
+    others = records_of(connection, season, draft.day, draft.day, book, draft.number)
+    same = any(
+        other.id != draft.based_on
+        and other.state != VOID
+        and other.fields.get(book.once, "").casefold() == said_once
+        for other in others
+    )
+    if not same:
+        return {}
+    words = _("{what} is written on this shift already: correct that line", what=typed[book.once])
+    return {book.once: words}
 
 
 def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import book
 from app.ledger.book import Typed
 from app.ledger.cells import Refused
@@ -103,41 +104,41 @@ class Sample:
     def add(self, typed: str, reason: str) -> None:
         """Write a further test; Refused where the sample has no first one yet, or nine."""
         if not self.tests:
-            raise Refused("The first test of a sample is typed on the sheet")
+            raise Refused(_("The first test of a sample is typed on the sheet"))
         last = self.tests[-1].number
         if last >= MOST:
-            raise Refused(f"A sample has at most {MOST} tests")
+            raise Refused(_("A sample has at most {count} tests", count=MOST))
         if not typed.strip():
-            raise Refused("Write what the test gave")
+            raise Refused(_("Write what the test gave"))
         self._write(last + 1, typed, reason)
 
     def correct(self, number: int, typed: str, based_on: int | None, reason: str) -> None:
         """Correct what was typed of a test; an empty text takes it out."""
         test = self._test(number)
         if typed.strip() == test.stands.typed.strip():
-            raise Refused("This is what stands already")
+            raise Refused(_("This is what stands already"))
         self._write(number, typed, reason, based_on, left_out=test.left_out and bool(typed.strip()))
 
     def leave_out(self, number: int, based_on: int | None, reason: str) -> None:
         """Let a test count no more; Refused for one that does not, or alone does."""
         test = self._test(number)
         if not test.counts:
-            raise Refused("This test does not count already")
+            raise Refused(_("This test does not count already"))
         if sum(each.counts for each in self.tests) == 1:
-            raise Refused("No other test of this sample counts: correct it, or test once more")
+            raise Refused(_("No other test of this sample counts: correct it, or test once more"))
         self._write(number, test.stands.typed, reason, based_on, left_out=True)
 
     def take_in(self, number: int, based_on: int | None, reason: str) -> None:
         """Let a test count again that was left out; Refused for one that was not."""
         test = self._test(number)
         if not test.left_out:
-            raise Refused("This test was not left out")
+            raise Refused(_("This test was not left out"))
         self._write(number, test.stands.typed, reason, based_on, left_out=False)
 
     def _test(self, number: int) -> Determination:
         found = next((test for test in self.tests if test.number == number), None)
         if found is None:
-            raise Refused("There is no such test")
+            raise Refused(_("There is no such test"))
         return found
 
     def _write(

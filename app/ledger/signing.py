@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.booked import unfinished
 from app.ledger.canonical import canonical
@@ -19,7 +20,7 @@ from app.ledger.chain import About
 from app.ledger.entries import sheet
 from app.ledger.mills import Season
 from app.ledger.notes import Asks, add_notes
-from app.ledger.people import Person
+from app.ledger.people import Person, either_of
 from app.ledger.records import Record
 from app.ledger.signed import (
     APPROVED,
@@ -98,10 +99,10 @@ def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by
     if gaps.blank or gaps.unexplained or gaps.unanswered or gaps.unfinished:
         raise gaps
     if not _wrote(connection, season, day, by, number):
-        raise Refused("A shift is signed by somebody who entered a result of it")
+        raise Refused(_("A shift is signed by somebody who entered a result of it"))
     state = signed_shift(connection, season, day, number)
     if state.whole:
-        raise Refused(f"This shift is signed already, by {state.by}")
+        raise Refused(_("This shift is signed already, by {name}", name=state.by))
     add_notes(connection, season, day, number, said=answers, by=by, at=at)
     values = {
         "meaning": ENTERED,
@@ -142,19 +143,24 @@ def why_not_approved(
 ) -> str:
     """Say why `by` cannot approve a day that stands so; nothing where they can."""
     if state.unsigned:
-        return f"{_shifts(state.unsigned)} not signed yet"
+        return _not_signed(state.unsigned)
     if state.day.whole:
-        return f"This day is approved already, by {state.day.by}"
+        return _("This day is approved already, by {name}", name=state.day.by)
     signers = {s.signature.recorded_by for s in state.shifts.values() if s.signature}
     if by.id in signers or _wrote(connection, season, day, by):
-        return "A day is approved by somebody who entered and signed nothing of it"
+        return _("A day is approved by somebody who entered and signed nothing of it")
     return ""
 
 
-def _shifts(numbers: list[int]) -> str:
-    if len(numbers) == 1:
-        return f"Shift {numbers[0]} is"
-    return f"Shifts {', '.join(map(str, numbers[:-1]))} and {numbers[-1]} are"
+def _not_signed(numbers: list[int]) -> str:
+    *others, last = numbers
+    if not others:
+        return _("Shift {number} is not signed yet", number=last)
+    return _(
+        "Shifts {numbers} and {last} are not signed yet",
+        numbers=", ".join(map(str, others)),
+        last=last,
+    )
 
 
 def reopen(
@@ -174,13 +180,13 @@ def reopen(
     _must_be(by, MAY_REOPEN)
     words = readable_reason(reason)
     if not words:
-        raise Refused("Say in words why it is opened again")
+        raise Refused(_("Say in words why it is opened again"))
     places = signed(connection, season, day, day)
     state = places.get((day, number), Signed())
     if number is not None and places.get((day, None), Signed()).signature:
-        raise Refused("The day is approved: open the day again first")
+        raise Refused(_("The day is approved: open the day again first"))
     if state.signature is None:
-        raise Refused("Nothing is signed here")
+        raise Refused(_("Nothing is signed here"))
     values = {
         "meaning": REOPENED,
         "covers": state.signature.covers,
@@ -192,7 +198,7 @@ def reopen(
 
 def _must_be(by: Person, roles: tuple[str, ...]) -> None:
     if by.role not in roles:
-        raise Refused(f"This is for the {' or the '.join(roles)}")
+        raise Refused(_("This is for the {roles}", roles=either_of(roles)))
 
 
 def _sign(

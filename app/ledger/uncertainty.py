@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, select
 from sqlalchemy.exc import IntegrityError
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.cells import Refused, readable_reason, understand
 from app.ledger.chain import About
@@ -23,6 +24,8 @@ from app.plant.typed import number
 
 NO_DAY = "Write the day like 2026-07-14"
 A_NUMBER = "Write a number with one decimal sign, like 14.26 or 14,26"
+RANDOM_WRONG = "The random part is a number from 0 to {most} {unit}"
+SYSTEMATIC_WRONG = "The systematic part is a number from 0 to {most} {unit}"
 
 
 class WrongFields(Refused):
@@ -96,11 +99,14 @@ def add_uncertainty(  # noqa: PLR0913  each part of what is stated is named
     """
     known = MEASURES.get(measure)
     if known is None:
-        raise WrongFields({"measure": f"There is no measure called {measure}"})
+        raise WrongFields({"measure": _("There is no measure called {name}", name=measure)})
     most, unit = (100, "%") if relative else (known.hard[1] - known.hard[0], known.unit)
     problems = {
-        part: f"The {part} part is a number from 0 to {most:g} {unit}"
-        for part, value in (("random", random), ("systematic", systematic))
+        part: _(says, most=f"{most:g}", unit=_(unit))
+        for part, says, value in (
+            ("random", RANDOM_WRONG, random),
+            ("systematic", SYSTEMATIC_WRONG, systematic),
+        )
         if not (math.isfinite(value) and 0 <= value <= most)
     }
     try:
@@ -108,9 +114,9 @@ def add_uncertainty(  # noqa: PLR0913  each part of what is stated is named
     except Refused as refused:
         problems["source"] = str(refused)
     if not source.strip():
-        problems["source"] = "Say in words who says so, or what it was found by"
+        problems["source"] = _("Say in words who says so, or what it was found by")
     if since is None:
-        raise WrongFields(problems | {"since": NO_DAY})
+        raise WrongFields(problems | {"since": _(NO_DAY)})
     if problems:
         raise WrongFields(problems)
     values: dict[str, Any] = {"measure": measure, "random": random, "systematic": systematic}
@@ -156,15 +162,15 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
     too.
     """
     if measure not in MEASURES:
-        raise WrongFields({"measure": f"There is no measure called {measure}"})
+        raise WrongFields({"measure": _("There is no measure called {name}", name=measure)})
     typed = {"first": first, "second": second}
     problems = {field: why for field, text in typed.items() if (why := _wrong(measure, text))}
     if day is None:
-        problems["day"] = NO_DAY
+        problems["day"] = _(NO_DAY)
     elif day > mill.clock.shift_at(at)[0]:
-        problems["day"] = "This day has not begun"
+        problems["day"] = _("This day has not begun")
     elif day < (first_day := _first_day(connection, mill)):
-        problems["day"] = f"The first season of this mill began on {first_day}"
+        problems["day"] = _("The first season of this mill began on {day}", day=first_day)
     if problems:
         raise WrongFields(problems)
     values: dict[str, Any] = {
@@ -180,10 +186,10 @@ def add_duplicate(  # noqa: PLR0913  each part of a pair is named
 def _wrong(measure: str, typed: str) -> str:
     """Say why `typed` is no result of a pair; nothing where it is."""
     try:
-        change = understand(measure, typed, unreadable=A_NUMBER)
+        change = understand(measure, typed, unreadable=_(A_NUMBER))
     except Refused as refused:
         return str(refused)
-    return "" if change.value is not None else "A pair has two numbers"
+    return "" if change.value is not None else _("A pair has two numbers")
 
 
 def withdraw_duplicate(
@@ -192,10 +198,10 @@ def withdraw_duplicate(
     """Let a pair count no more; LookupError for one that is not there, Refused without reason."""
     found = next((row for row in duplicates(connection, mill) if row.id == pair), None)
     if found is None:
-        raise LookupError("There is no such pair")
+        raise LookupError(_("There is no such pair"))
     words = readable_reason(reason)
     if not words:
-        raise Refused("Say in words why the pair is withdrawn")
+        raise Refused(_("Say in words why the pair is withdrawn"))
     values: dict[str, Any] = {"measure": found.measure, "day": found.day, "first": found.first}
     values |= {"second": found.second, "withdraws_id": pair, "reason": words}
     try:
@@ -204,7 +210,7 @@ def withdraw_duplicate(
             about = About(day=found.day)
             chain.add(connection, tables.duplicate, values, by=by, at=at, about=about)
     except IntegrityError:
-        raise Refused("This pair is withdrawn already") from None
+        raise Refused(_("This pair is withdrawn already")) from None
 
 
 def duplicates(connection: Connection, mill: Mill, measure: str = "") -> list[Duplicate]:

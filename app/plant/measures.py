@@ -7,6 +7,7 @@ be that material at all.
 from dataclasses import dataclass
 from decimal import Decimal
 
+from app.language import _
 from app.plant import boiling_house, juice, milling, utilities
 from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.readings import KINDS, READINGS, USUAL
@@ -53,8 +54,13 @@ class Measure:
         """Say on which side of the usual range `value` lies; nothing where it lies within."""
         low, high = self.usual
         if float(value) > high:
-            return f"above the usual {high:g}"
-        return f"below the usual {low:g}" if float(value) < low else ""
+            return _("above the usual {limit}", limit=f"{high:g}")
+        return _("below the usual {limit}", limit=f"{low:g}") if float(value) < low else ""
+
+    def direction(self, value: Decimal | float) -> int:
+        """Tell whether `value` lies above the usual range, 1, below it, -1, or within, 0."""
+        low, high = self.usual
+        return (float(value) > high) - (float(value) < low)
 
     @property
     def may_be_carried(self) -> bool:
@@ -139,6 +145,16 @@ def _amounts() -> list[Measure]:
         for stream, prop, title, unit, decimals, usual, hard, grain in [amount]
         for name, due in [_due(marked)]
     ]  # fmt: skip
+
+
+def title_of_stream(measure: Measure) -> str:
+    """Return what the stream or vessel of a measure is called."""
+    return VESSELS.get(measure.stream) or STREAMS[measure.stream].title
+
+
+def words_of_property(measure: Measure) -> str:
+    """Return what is measured of it, in words."""
+    return (PROPERTIES.get(measure.prop) or KINDS[measure.prop])[0]
 
 
 def _analyses() -> list[Measure]:

@@ -4,6 +4,8 @@ import re
 import unicodedata
 from decimal import Decimal
 
+from app.language import _
+
 NUMBER = "number"
 VOID = "void"
 LEFT_OUT = "left out"  # of what the tests of a sample make, with a reason
@@ -41,18 +43,22 @@ def read(text: str) -> tuple[str, Decimal | None]:
     packed = words.replace(" ", "")
     if _NUMBER.fullmatch(packed):
         if packed != words and not _IN_THREES.fullmatch(words):
-            raise Unreadable(f"{words}: take the blank out; blanks part digits in threes, 1 234.5")
+            raise Unreadable(
+                _("{words}: take the blank out; blanks part digits in threes, 1 234.5", words=words)
+            )
         return NUMBER, Decimal(packed.replace(",", "."))
     for short, state in STATES.items():
         if words.lower() in (short, state):
             return state, None
     if _MARKED.fullmatch(packed) and packed.count(",") + packed.count(".") > 1:
-        raise Unreadable("Write one decimal sign, and no marks between thousands: 1234.5 or 1234,5")
+        raise Unreadable(
+            _("Write one decimal sign, and no marks between thousands: 1234.5 or 1234,5")
+        )
     if any(unicodedata.category(sign) == "Cf" for sign in words):
-        raise Unreadable("There is a sign in it that cannot be seen: type it anew")
+        raise Unreadable(_("There is a sign in it that cannot be seen: type it anew"))
     if _BEGINS.match(words) and not _MARKED.fullmatch(packed):
-        raise Unreadable("Write a number alone, without its unit or anything else beside it")
-    raise Unreadable("Write a number, or nm, bd, if or nd (see the key of the sheet)")
+        raise Unreadable(_("Write a number alone, without its unit or anything else beside it"))
+    raise Unreadable(_("Write a number, or nm, bd, if or nd (see the key of the sheet)"))
 
 
 def _plain(text: str) -> str:
@@ -83,5 +89,5 @@ def number(text: str) -> Decimal:
     """Return the exact value of a typed number; Unreadable for anything else."""
     state, value = read(text)
     if value is None:
-        raise Unreadable(f"{state} is not a number")
+        raise Unreadable(_("{state} is not a number", state=_(state)))
     return value

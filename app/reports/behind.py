@@ -11,10 +11,11 @@ from app.figures.declare import ENTERED, OPENING, Way
 from app.figures.evaluate import allowed_ways
 from app.figures.periods import Result
 from app.figures.readings import RESULTS
+from app.language import _
 from app.plant.books import GIVEN_BY
 from app.plant.measures import MEASURES
 from app.reports.lines import cell, measure_title
-from app.reports.numbers import plus_minus, printed
+from app.reports.numbers import plus_minus, printed, range_words, unrounded
 from app.reports.season_books import SeasonBooks
 
 
@@ -78,7 +79,7 @@ class Behind:
                     with np.errstate(all="ignore"):
                         way.function(*inputs)
                 except OutOfRange as problem:
-                    return str(problem)
+                    return range_words(problem)
         return ""
 
     def _value(self, name: str) -> np.ndarray:
@@ -99,12 +100,13 @@ class Behind:
         if name in CONVENTIONS:
             convention = CONVENTIONS[name]
             value = self._result.conventions[name][0]
-            text = value if isinstance(value, str) else f"{value:g}"
-            return Node(f"{convention.title} (convention)", text, convention.unit)
+            text = _(value) if isinstance(value, str) else unrounded(value)
+            title = _("{title} (convention)", title=_(convention.title))
+            return Node(title, text, convention.unit)
         if name.startswith(OPENING):
             level = FIGURES[name.removeprefix(OPENING)]
             value = float(self._result.values[name][0])
-            title = f"{level.title}, at the opening"
+            title = _("{level}, at the opening", level=_(level.title))
             return Node(title, printed(value, level.decimals), level.unit)
         return self._measure(name.removeprefix(ENTERED))
 
@@ -116,7 +118,7 @@ class Behind:
             self._seen.add(name)
             inputs = tuple(self._node(i, deep=True) for i in way.inputs)
         return Node(
-            figure.title,
+            _(figure.title),
             found.text or found.missing,
             "" if figure.internal else figure.unit,  # such as the product of a weight and a pH
             plus_minus(self._result.certainty.standard(name), figure.decimals),
@@ -128,22 +130,25 @@ class Behind:
         )
 
     def _measure(self, measure: str) -> Node:
-        title = MEASURES[measure].title if measure in MEASURES else measure_title(measure)
+        title = _(MEASURES[measure].title) if measure in MEASURES else measure_title(measure)
         unit = MEASURES[measure].unit if measure in MEASURES else ""
         column = self._books.books.entered.get(measure, np.array([]))
         here = column[self._period.first : self._period.last]
         if not self._single:
             there = int(np.isfinite(here).sum())
-            return Node(title, "", unit, entered=measure, sheets=f"{there} of {len(here)} sheets")
+            sheets = _("{there} of {of} sheets", there=there, of=len(here))
+            return Node(title, "", unit, entered=measure, sheets=sheets)
         decimals = MEASURES[measure].decimals if measure in MEASURES else 2
         text = printed(float(here[0]), decimals) if len(here) else ""
         way = self._way_of_reading(measure)
         readings = tuple(self._node(i, deep=False) for i in way.inputs) if way else ()
         booked = (self._period.first, measure) in self._books.booked
-        of_book = f"of the records of the book {GIVEN_BY[measure].title}" if booked else ""
+        of_book = ""
+        if booked:
+            of_book = _("of the records of the book {title}", title=_(GIVEN_BY[measure].title))
         return Node(
             title,
-            text or "not entered",
+            text or _("not entered"),
             unit,
             entered=measure,
             formula=way.formula if way else of_book,

@@ -5,6 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Protocol
 
+from app.language import _
 from app.plant.measures import Measure
 from app.plant.samples import Place
 from app.plant.typed import VOID
@@ -56,7 +57,8 @@ class Cell:
 
     A purity that follows from brix and pol, a result from readings or from several tests of one
     sample is `derived`: no box; one that another book gives names that `book`. `at`
-    is the clock time of one sample of several, `due_at` when it is due. `tests` tells how many
+    is the clock time of one sample of several, `due_at` when it is due. `outside` says that it is
+    not as usual, `side` whether it is above, 1, or below, -1. `tests` tells how many
     tests of the sample count, and how many there are. `before` is what the same box of the shift
     before says, where that may be carried over.
     """
@@ -68,6 +70,7 @@ class Cell:
     tests: tuple[int, int] = (1, 1)
     result: Result | None = None
     outside: str = ""
+    side: int = 0
     written: str = ""
     derived: str = ""
     attempt: Attempt | None = None
@@ -83,14 +86,18 @@ class Cell:
     @property
     def title(self) -> str:
         """What it is a result of: "Clear juice, pH, 14:00"."""
-        return f"{self.measure.title}, {self.at}" if self.at else self.measure.title
+        title = _(self.measure.title)
+        return f"{title}, {self.at}" if self.at else title
 
     @property
     def label(self) -> str:
         """The name of the box, with its unit: "Mixed juice, brix, °Bx, 14:00"."""
-        unit = "" if self.measure.prop == "ph" else f", {self.measure.unit}"
-        weight = ", weight" if self.measure.prop == "weight" else ""
-        return f"{self.measure.title}{weight}{unit}" + (f", {self.at}" if self.at else "")
+        named = [_(self.measure.title)]
+        if self.measure.prop == "weight":
+            named.append(_("weight"))
+        if self.measure.prop != "ph":
+            named.append(_(self.measure.unit))
+        return ", ".join([*named, self.at] if self.at else named)
 
     @property
     def text(self) -> str:

@@ -14,7 +14,7 @@ from app.reports.numbers import plus_minus, printed
 
 @dataclass(frozen=True)
 class Analysed:
-    """One analysis of a lot, as printed: with twice its standard uncertainty and where that is from.
+    """One analysis of a lot, as printed, with twice its standard uncertainty and who says so.
 
     What was not analysed has no value.
     """
@@ -47,9 +47,7 @@ class Certificate:
         return tuple(each.title for each in self.analyses if not each.value)
 
 
-def certificate(
-    values: Mapping[str, Any], uncertainties: Mapping[str, Uncertainty]
-) -> Certificate:
+def certificate(values: Mapping[str, Any], uncertainties: Mapping[str, Uncertainty]) -> Certificate:
     """Return the certificate of a lot from the values of its record.
 
     `uncertainties` are those of the measures of sugar on its day.

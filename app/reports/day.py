@@ -6,6 +6,7 @@ from datetime import date
 
 from app.figures import FIGURES
 from app.figures.periods import Result
+from app.language import _
 from app.reports.gaps import Gap, gaps, never_entered
 from app.reports.lines import Line, Section, line, mean_lines, sections
 from app.reports.numbers import plus_minus, printed, significance
@@ -15,8 +16,8 @@ COLUMNS = ("Day", "Week to date", "Season to date")
 
 PLAN = {
     "Crushing": (
-        "cane", "crushing_hours", "time_efficiency", "crushing_rate", "fibre_rate", "cane_pol",
-        "cane_fibre",
+        "cane", "crushing_hours", "stopped_hours", "time_efficiency", "crushing_rate",
+        "fibre_rate", "cane_pol", "cane_fibre",
     ),
     "Milling": (
         "pol_extraction", "reduced_extraction", "brix_extraction", "imbibition_on_fibre",
@@ -41,6 +42,11 @@ PLAN = {
     "Steam and power": ("steam_on_cane", "power_on_cane"),
 }  # fmt: skip
 
+# told where a mill keeps the book that they follow from
+OF_BOOKS = (
+    "cane_received", "cane_received_difference", "sugar_dispatched", "sugar_store_difference",
+)  # fmt: skip
+
 # means by the weight that carries the sample
 ANALYSES = (
     "prepared_cane_open_cells", "first_expressed_juice_brix", "imbibition_temperature",
@@ -52,6 +58,8 @@ ANALYSES = (
 )  # fmt: skip
 
 STOCK = ("sugar_in_stock", "molasses_in_stock", "pol_in_stock")
+
+STOCK_TITLE, ANALYSES_TITLE = "Stock in process, at the end", "Analyses, weighted means"
 
 # where the pol of cane went: title, tonnes, and per 100 pol in cane
 ACCOUNT = (
@@ -65,7 +73,7 @@ ACCOUNT = (
 
 PRINTED = frozenset(
     (
-        "pol_in_cane", *STOCK, *(name for names in PLAN.values() for name in names),
+        "pol_in_cane", *STOCK, *OF_BOOKS, *(name for names in PLAN.values() for name in names),
         *(name for _, *names in ACCOUNT for name in names),
     )
 )  # fmt: skip
@@ -116,13 +124,22 @@ def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> D
         day,
         COLUMNS,
         account(result, books, targets),
-        sections(PLAN, result, books, targets),
-        sections({"Stock in process, at the end": STOCK}, result, books)[0],
-        Section("Analyses, weighted means", mean_lines(ANALYSES, periods, books)),
+        (*sections(PLAN, result, books, targets), *_of_books(result, books, targets)),
+        sections({STOCK_TITLE: STOCK}, result, books)[0],
+        Section(ANALYSES_TITLE, mean_lines(ANALYSES, periods, books)),
         gaps(books, periods[0]),
         never_entered(books),
         tuple(books.in_force_for(PRINTED, day)),
     )
+
+
+def _of_books(
+    result: Result, books: SeasonBooks, targets: Mapping[str, float]
+) -> tuple[Section, ...]:
+    """Return what the other books tell of the day; nothing of those that are not kept."""
+    (section,) = sections({"Cane received and sugar dispatched": OF_BOOKS}, result, books, targets)
+    told = tuple(line for line in section.lines if line.cells[0].value is not None)
+    return (Section(section.title, told),) if told else ()
 
 
 def account(result: Result, books: SeasonBooks, targets: Mapping[str, float]) -> Account:
@@ -142,7 +159,7 @@ def undetermined_doubt(result: Result, index: int) -> str:
     doubt = plus_minus(standard, FIGURES[name].decimals)
     if not doubt:
         return ""
-    said = f"{printed(value, FIGURES[name].decimals)} {doubt}"
-    bagged = result.conventions["sugar_accounted"][index] == "bagged"
-    stock = "; but the change of stock in process hides in it" if bagged else ""
-    return f"{said}: {significance(value, standard)}{stock}"
+    said = f"{printed(value, FIGURES[name].decimals)} {doubt}: {significance(value, standard)}"
+    if result.conventions["sugar_accounted"][index] != "bagged":
+        return said
+    return _("{said}; but the change of stock in process hides in it", said=said)

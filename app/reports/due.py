@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from app.language import _, ngettext
 from app.plant.calendar import LATE_AFTER, Clock
 from app.reports.cells import Cell
 from app.reports.sheet import Sheet
@@ -45,18 +46,27 @@ class Due:
     @property
     def words(self) -> str:
         """Say it in a line: "12 of 62 done, next due 14:00 Clear juice, pH and 3 more"."""
-        said = f"{self.done} of {self.of} done"
+        said = _("{done} of {of} done", done=self.done, of=self.of)
         if not self.next:
             return said
         first = self.next[0]
-        others = f" and {len(self.next) - 1} more" if len(self.next) > 1 else ""
-        when = f"{self.clock.local(first.due_at):%H:%M}"
-        return f"{said}, next due {when} {first.measure.title}{others}"
+        names = {
+            "said": said, "when": f"{self.clock.local(first.due_at):%H:%M}",
+            "title": _(first.measure.title),
+        }  # fmt: skip
+        if len(self.next) == 1:
+            return _("{said}, next due {when} {title}", **names)
+        return ngettext(
+            "{said}, next due {when} {title} and {count} more",
+            "{said}, next due {when} {title} and {count} more",
+            len(self.next) - 1,
+            **names,
+        )
 
     @property
     def words_of_late(self) -> str:
         """Say how much is late; nothing where nothing is."""
-        return f"{len(self.late)} late" if self.late else ""
+        return ngettext("{count} late", "{count} late", len(self.late)) if self.late else ""
 
 
 def due_of(sheet: Sheet, now: datetime, clock: Clock) -> Due:

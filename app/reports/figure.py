@@ -11,6 +11,7 @@ from app.figures.declare import Figure
 from app.figures.evaluate import ADDS
 from app.figures.periods import Result
 from app.figures.sheets import Period
+from app.language import _
 from app.plant.measures import MEASURES
 from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
@@ -130,7 +131,7 @@ def _budget(name: str, result: Result) -> tuple[Contribution, ...]:
     decimals = FIGURES[name].decimals
     return tuple(
         Contribution(
-            MEASURES[measure].title if measure in MEASURES else measure_title(measure),
+            _(MEASURES[measure].title) if measure in MEASURES else measure_title(measure),
             measure if measure in MEASURES else "",
             plus_minus(value, decimals),
             printed(100 * value**2 / whole, 0),
@@ -158,26 +159,30 @@ def _mark(name: str, row: int, books: SeasonBooks) -> str:
     if np.isfinite(real):
         return ""
     if np.isnan(filled):
-        return "lacks"
-    return "estimated" if filled else "once a day"
+        return _("lacks")
+    return _("estimated") if filled else _("once a day")
 
 
 def _results(
     name: str, row: int, books: SeasonBooks, counts: Mapping[tuple[date, int, str], int]
 ) -> tuple[Entered, ...]:
     """What stands on one sheet of the measures behind `name`, in the order it asks for them."""
-    shift = books.shifts[row]
+    shift_of = books.shifts[row].day, books.shifts[row].number
     return tuple(
         Entered(
             measure,
-            MEASURES[measure].title,
-            printed(float(books.measures[measure][row]), MEASURES[measure].decimals)
-            + (f", of {n}" if (n := counts.get((shift.day, shift.number, measure))) else ""),
+            _(MEASURES[measure].title),
+            _result(measure, float(books.measures[measure][row]), counts.get((*shift_of, measure))),
             (row, measure) in books.corrected,
         )
         for measure in dict.fromkeys(measures_behind(name, row, books))
         if measure in MEASURES and np.isfinite(books.measures[measure][row])
     )
+
+
+def _result(measure: str, value: float, count: int | None) -> str:
+    text = printed(value, MEASURES[measure].decimals)
+    return _("{result}, of {count}", result=text, count=count) if count else text
 
 
 def _lack(measure: str, rows: list[int], books: SeasonBooks) -> Lack:

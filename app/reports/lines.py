@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.periods import Result
 from app.figures.sheets import Period
+from app.language import _, ngettext
 from app.plant.measures import MEASURES
 from app.reports.numbers import plain, printed
 from app.reports.season_books import SeasonBooks
@@ -31,6 +32,7 @@ SHARES = frozenset({
     "filter_cake_loss", "final_molasses_loss", "overall_recovery",
 })  # fmt: skip
 MAY_BE_NEGATIVE = ("change_of_", "undetermined_")
+NOT_ANALYSED, NOTHING = "not analysed", "nothing to divide by"
 
 
 @dataclass(frozen=True)
@@ -117,8 +119,8 @@ def _mean(name: str, value: float, period: Period, books: SeasonBooks) -> Cell:
     if math.isfinite(value):
         return Cell(printed(value, MEASURES[name].decimals), value)
     rows = range(period.first, period.last)
-    states = {books.states.get((row, name), "not analysed") for row in rows}
-    return Cell("", None, states.pop() if len(states) == 1 else "not analysed")
+    states = {books.states.get((row, name), NOT_ANALYSED) for row in rows}
+    return Cell("", None, _(states.pop() if len(states) == 1 else NOT_ANALYSED))
 
 
 def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
@@ -127,16 +129,22 @@ def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
     if not math.isfinite(value):
         return Cell("", None, _missing(name, result, index, books))
     coverage = float(result.coverage[name][index])
-    share = "" if coverage == 1 else f"{plain(math.floor(1000 * coverage) / 10, 1)} % analysed"
+    share = ""
+    if coverage != 1:
+        share = _("{share} % analysed", share=printed(math.floor(1000 * coverage) / 10, 1))
     return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
 
 
 def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:
     """In a period of one shift, that shift goes without saying."""
     period = result.periods[index]
-    verb = "withheld, too little analysed:" if result.withheld(name, index) else "needs"
     said = period.first if period.last - period.first == 1 else None
-    return missing_words(result.missing(name, index), books, verb=verb, said=said)
+    lacks = lacking_words(result.missing(name, index), books, said=said)
+    if not lacks:
+        return _(NOTHING)
+    if result.withheld(name, index):
+        return _("withheld, too little analysed: {lacks}", lacks=lacks)
+    return _("needs {lacks}", lacks=lacks)
 
 
 def title_of(name: str) -> str:
@@ -150,55 +158,67 @@ def title_of(name: str) -> str:
 def measure_title(name: str) -> str:
     """Return how a page names a measure, or an opening level of stock."""
     if name in MEASURES:
-        title = MEASURES[name].title
+        title = _(MEASURES[name].title)
     elif name in FIGURES:
-        title = FIGURES[name].title
+        title = _(FIGURES[name].title)
     elif name.startswith("opening_"):
-        title = f"opening {FIGURES[name.removeprefix('opening_')].title}"
+        level = FIGURES[name.removeprefix("opening_")]
+        title = _("opening {level}", level=_(level.title))
     else:
         title = name.replace("_", " ")
     return title[0].lower() + title[1:] if title[1:2].islower() else title
 
 
-def missing_words(
-    missing: Mapping[str, Sequence[int]],
-    books: SeasonBooks,
-    *,
-    verb: str = "needs",
-    said: int | None = None,
+def missing_words(missing: Mapping[str, Sequence[int]], books: SeasonBooks) -> str:
+    """Return "needs bagasse, moisture (shift 2 of 14 Jul) and 3 more", or why there is nothing."""
+    lacks = lacking_words(missing, books)
+    return _("needs {lacks}", lacks=lacks) if lacks else _(NOTHING)
+
+
+def lacking_words(
+    missing: Mapping[str, Sequence[int]], books: SeasonBooks, *, said: int | None = None
 ) -> str:
-    """Return "needs bagasse, moisture (shift 2 of 14 Jul) and 3 more", or why there is nothing.
+    """Return "bagasse, moisture (shift 2 of 14 Jul) and 3 more"; empty where nothing lacks.
 
     The row `said` is known already and is not named again.
     """
     if not missing:
-        return "nothing to divide by"
+        return ""
     name, rows = next(iter(missing.items()))
-    more = "" if len(missing) == 1 else f" and {len(missing) - 1} more"
     stock = all(MEASURES[n].station == "stock" for n in missing if n in MEASURES)
     if stock and len(missing) > 2 and next(iter(missing)) in MEASURES:
-        return f"{verb} the stock-taking of {books.shift_words(rows[-1])}"
-    shifts = "" if not rows or rows[0] == said else f" ({books.shift_words(rows[0])})"
+        return _("the stock-taking of {shift}", shift=books.shift_words(rows[-1]))
+    lacks = measure_title(name)
     if len(rows) > 1:
-        shifts = f" ({len(rows)} shifts)"
-    return f"{verb} {measure_title(name)}{shifts}{more}"
+        lacks = ngettext(
+            "{lacks} ({count} shift)", "{lacks} ({count} shifts)", len(rows), lacks=lacks
+        )
+    elif rows and rows[0] != said:
+        lacks = f"{lacks} ({books.shift_words(rows[0])})"
+    if len(missing) == 1:
+        return lacks
+    return ngettext(
+        "{lacks} and {count} more", "{lacks} and {count} more", len(missing) - 1, lacks=lacks
+    )
 
 
 def _verdict(name: str, value: float | None, target: float | None, decimals: int) -> str:
     if value is None or target is None:
         return ""
     if name == "undetermined_loss" and value < 0:
-        return "below zero: a fault of measuring"
+        return _("below zero: a fault of measuring")
     difference = value - target
-    words = printed(abs(difference), decimals)
     if not float(plain(abs(difference), decimals)):
-        return "on target"
-    side = "above" if difference > 0 else "below"
+        return _("on target")
+    words = printed(abs(difference), decimals)
+    words = (
+        _("{number} above", number=words) if difference > 0 else _("{number} below", number=words)
+    )
     better = (name in MORE_IS_BETTER and difference > 0) or (
         name in LESS_IS_BETTER and difference < 0
     )
     mark = "✓" if better else "✗" if name in MORE_IS_BETTER | LESS_IS_BETTER else ""
-    return f"{mark} {words} {side}".strip()
+    return f"{mark} {words}".strip()
 
 
 def sections(

@@ -6,7 +6,8 @@ Digits are parted by thin spaces in every language, as the SI Brochure (9th ed.,
 import math
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from app.language import decimal_sign
+from app.chemistry.validity import OutOfRange
+from app.language import _, decimal_sign
 
 MINUS = "\u2212"
 THIN_SPACE = "\u202f"
@@ -64,7 +65,17 @@ def plus_minus(standard: float, decimals: int) -> str:
 def significance(value: float, standard: float) -> str:
     """Say whether what is left undetermined stands out of twice its standard uncertainty."""
     if abs(value) <= COVERAGE_FACTOR * standard:
-        return "not significant, measuring alone explains it"
+        return _("not significant, measuring alone explains it")
     if value < 0:
-        return "significant, and no loss can be negative: a weight or analysis is wrong"
-    return "significant, more than measuring explains"
+        return _("significant, and no loss can be negative: a weight or analysis is wrong")
+    return _("significant, more than measuring explains")
+
+
+def range_words(refused: OutOfRange) -> str:
+    """Say which value lies out of the range in which a relation holds."""
+    unit = f" {_(refused.unit)}" if refused.unit else ""
+    return _(
+        "{name} is {value}; this holds from {low} to {high}",
+        name=_(refused.name), value=f"{as_read(f'{refused.value:.6g}')}{unit}",
+        low=as_read(f"{refused.low:g}"), high=f"{as_read(f'{refused.high:g}')}{unit}",
+    )  # fmt: skip

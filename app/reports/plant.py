@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from app.figures import CONVENTIONS, FIGURES
+from app.language import _
 from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.measures import MEASURES, Measure
 from app.plant.plan import NOT_TAKEN, Part, Plan, Sampling
@@ -24,6 +25,10 @@ OFTEN = {
     (DAY, 0): "once a day",
     (WEEK, 0): "once a week",
 }
+ONE_SAMPLE = "that one sample"
+# why a part or measure is not on the sheet
+SWITCHED_OFF, STATION_OFF = "switched off", "station switched off"
+NOT_HERE = "not with this equipment"
 
 
 def part_titles() -> dict[str, str]:
@@ -41,7 +46,8 @@ def kind_of_part(name: str) -> str:
 
 def limits_text(limits: Range) -> str:
     """Return "6.9 to 7.3"."""
-    return f"{number_text(limits[0])} to {number_text(limits[1])}"
+    low, high = map(number_text, limits)
+    return _("{low} to {high}", low=low, high=high)
 
 
 def number_text(value: float) -> str:
@@ -53,9 +59,9 @@ def sampling_words(sampling: Sampling) -> dict[str, str]:
     """Return how a measure is taken, in words, under what each of them is."""
     several = sampling.every > 0
     return {
-        "Taken": sampling.taken,
-        "How often": OFTEN[sampling.grain, sampling.every],
-        "Result of the shift": RULES[sampling.rule] if several else "that one sample",
+        "Taken": _(sampling.taken),
+        "How often": _(OFTEN[sampling.grain, sampling.every]),
+        "Result of the shift": _(RULES[sampling.rule] if several else ONE_SAMPLE),
         "Usual range": limits_text(sampling.usual),
         "Hard limits": limits_text(sampling.hard),
     }
@@ -66,21 +72,24 @@ def value_words(name: str, value: Part | Sampling | str | float) -> str:
     if isinstance(value, Sampling):
         words = sampling_words(value)
         if value.taken == NOT_TAKEN:
-            return NOT_TAKEN
+            return _(NOT_TAKEN)
         often = words["How often"] + (f", {words['Result of the shift']}" if value.every else "")
-        limits = f"usual {words['Usual range']}, hard {words['Hard limits']}"
-        return f"{value.taken}, {often}; {limits}"
+        return _(
+            "{taken}, {often}; usual {usual}, hard {hard}",
+            taken=words["Taken"], often=often, usual=words["Usual range"],
+            hard=words["Hard limits"],
+        )  # fmt: skip
     if isinstance(value, Part):
-        return "switched on" if value.in_use else "switched off"
+        return _("switched on") if value.in_use else _(SWITCHED_OFF)
     if isinstance(value, str):
-        return with_unit(value, CONVENTIONS[name].unit)
+        return with_unit(_(value), CONVENTIONS[name].unit)
     figure = FIGURES[name]
     return with_unit(printed(value, figure.decimals), figure.unit)
 
 
 def with_unit(value: str, unit: str) -> str:
     """Return a value with its unit, where it has one."""
-    return f"{value} {unit}" if unit else value
+    return f"{value} {_(unit)}" if unit else value
 
 
 @dataclass(frozen=True)
@@ -136,7 +145,7 @@ def overview(plan: Plan, day: date, words: str = "", show: str = "") -> list[Sta
     """Return the plan of a day by station: the measures whose title holds `words`, and `show`."""
     found = []
     for name, title in STATIONS.items():
-        off = "switched off" if plan.is_off(name, day) else ""
+        off = SWITCHED_OFF if plan.is_off(name, day) else ""
         materials = list(_materials(plan, day, name, off))
         kept = [
             Material(m.name, m.title, m.off, lines)
@@ -149,7 +158,8 @@ def overview(plan: Plan, day: date, words: str = "", show: str = "") -> list[Sta
 
 
 def _asked(line: Line, words: str, show: str) -> bool:
-    if _bare(words) not in _bare(f"{line.measure.title} {line.measure.name}"):
+    title = line.measure.title
+    if _bare(words) not in _bare(f"{_(title)} {title} {line.measure.name}"):
         return False
     wanted = {ON: not line.off, OFF: bool(line.off), CHOSEN: line.chosen}
     return wanted.get(show, True)
@@ -166,7 +176,7 @@ def _materials(plan: Plan, day: date, station: str, station_off: str) -> Iterabl
         title = VESSELS.get(name) or STREAMS[name].title
         off = _why_off(plan, day, name)
         lines = tuple(
-            _line(plan, day, m, "station switched off" if station_off else off)
+            _line(plan, day, m, STATION_OFF if station_off else off)
             for m in own
             if m.stream == name
         )
@@ -175,8 +185,8 @@ def _materials(plan: Plan, day: date, station: str, station_off: str) -> Iterabl
 
 def _why_off(plan: Plan, day: date, name: str) -> str:
     if plan.is_off(name, day):
-        return "switched off"
-    return "" if plan.has(name, day) else "not with this equipment"
+        return SWITCHED_OFF
+    return "" if plan.has(name, day) else NOT_HERE
 
 
 def _line(plan: Plan, day: date, measure: Measure, off: str) -> Line:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from functools import cached_property
 
 from app.plant.books import GIVEN_BY
@@ -177,6 +178,7 @@ def _cell(
     counted = _counted(place, filling)
     standing = found is not None and found.state != VOID
     single = len(tests) < 2
+    outside, side = _outside(measure, found, filling)
     derived = "" if standing or key in filling.attempts else _derived(measure, filling, values)
     if not single:
         derived = printed(mean(counted), measure.decimals)
@@ -187,7 +189,8 @@ def _cell(
         at=_clock_time(due_at, filling) if measure.every else "",
         tests=(1, 1) if single else (len(counted), len(tests)),
         result=filling.results.get(key),
-        outside=_outside(measure, found, filling),
+        outside=outside,
+        side=side,
         written=_written(found, filling.clock),
         derived=derived,
         attempt=filling.attempts.get(key),
@@ -201,14 +204,18 @@ def _stands(found: Result) -> bool:
     return found.state not in (VOID, LEFT_OUT)
 
 
-def _outside(measure: Measure, found: Result | None, filling: Filling) -> str:
+def _outside(measure: Measure, found: Result | None, filling: Filling) -> tuple[str, int]:
+    """Say what is unusual of a cell, and whether it lies above, 1, or below, -1."""
+    value: Decimal | float | None = None
     if found is not None and found.state != VOID:
-        return "" if found.value is None else measure.side(found.value)
-    if measure.name in filling.follows and not measure.every:
-        return measure.side(filling.follows[measure.name])
-    if measure.name in filling.booked and not measure.every:
-        return measure.side(filling.booked[measure.name])
-    return filling.cannot_be.get(measure.name, "")
+        value = found.value
+        if value is None:
+            return "", 0
+    elif not measure.every:
+        value = filling.follows.get(measure.name, filling.booked.get(measure.name))
+    if value is None:
+        return filling.cannot_be.get(measure.name, ""), 0
+    return measure.side(value), measure.direction(value)
 
 
 def _written(found: Result | None, clock: Clock) -> str:

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from app.language import _
+from app.plant.measures import title_of_stream, words_of_property
 from app.reports.cells import Cell
 from app.reports.due import Due
 from app.reports.gaps import Gap, gaps
@@ -53,8 +55,8 @@ def owed(cells: Iterable[Cell]) -> tuple[Owed, ...]:
     groups: dict[str, list[tuple[str, str]]] = {}
     for cell in cells:
         measure = cell.measure
-        stream, _, words = measure.title.rpartition(", ")
+        stream, words = _(title_of_stream(measure)), _(words_of_property(measure))
         if measure.prop in ("weight", "hours"):
-            stream, words = "Weights and hours", measure_title(measure.name)
+            stream, words = _("Weights and hours"), measure_title(measure.name)
         groups.setdefault(stream, []).append((cell.key, f"{words} {cell.at}".strip()))
     return tuple((title, tuple(results)) for title, results in groups.items())

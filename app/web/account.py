@@ -105,7 +105,7 @@ def set_password(
     right = person is not None
     if not sign_ins.judge(writing, right, username, address, now) or person is None:
         note(request, "code refused", username=username)
-        page = PasswordPage(username, {"code": WRONG_CODE})
+        page = PasswordPage(username, {"code": _(WRONG_CODE)})
         return render(request, "set_password.html", 422, page=page)
     new_hash, wrong = hashed
     if wrong or not new_hash:
@@ -119,7 +119,7 @@ def _new_hash(connection: Connection, person: Person, form: Form) -> NewHash:
     """Return the hash of the new password, or what is wrong with it."""
     password = form.get("new_password", "")
     if password != form.get("again", ""):
-        return "", {"again": NOT_ALIKE}
+        return "", {"again": _(NOT_ALIKE)}
     names = site_names(connection, person.username, person.printed_name)
     try:
         return hash_of_new(password, names), {}
@@ -148,7 +148,7 @@ def change_password(
     """Change one's own password; the old one is asked for, and other sign-ins end."""
     if not again:
         note(request, "password refused")
-        return _account(request, writing, now, who, wrong={"password": NOT_YOURS})
+        return _account(request, writing, now, who, wrong={"password": _(NOT_YOURS)})
     new_hash, wrong = hashed
     if wrong:
         return _account(request, writing, now, who, wrong=wrong)

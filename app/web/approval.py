@@ -80,7 +80,7 @@ def approval_page(
     request: Request, by: Viewer, reading: Reading, now: Now, day: Day, did: str = ""
 ) -> Response:
     """Show how a day and its shifts are signed."""
-    return _page(request, reading, now, day, by, done=_DONE.get(did, ""))
+    return _page(request, reading, now, day, by, done=_(_DONE.get(did, "")))
 
 
 @router.post("/approval")
@@ -111,7 +111,7 @@ def reopen(
     request: Request, by: Opener, writing: Writing, form: Form, now: Now, day: Day, once: Once
 ) -> Response:
     """Open an approved day again, for a reason."""
-    _, season = _held(writing, day)
+    season = _held(writing, day)[1]
     try:
         signing.reopen(writing, season, day, None, reason=form.get("why", ""), by=by, at=now)
     except Refused as refused:

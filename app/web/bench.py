@@ -56,7 +56,7 @@ def bench_asked(
     request: Request, reading: Reading, who: Viewer, conversion: str = "", done: str = ""
 ) -> Response:
     """Show every conversion, and what comes of the one that was sent."""
-    table = _table(reading, who, done=_DONE.get(done, ""))
+    table = _table(reading, who, done=_(_DONE.get(done, "")))
     try:
         page = table.page(conversion, request.query_params)
     except KeyError:

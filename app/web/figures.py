@@ -22,37 +22,39 @@ router = APIRouter()
 
 
 @router.get("/shifts/{day}/{number}/figures")
-def all_of_shift(request: Request, find: Find, day: Day, number: int, _: Viewer) -> Response:
+def all_of_shift(request: Request, find: Find, day: Day, number: int, _by: Viewer) -> Response:
     """Show every figure of one shift."""
     return _all(request, find.shift(day, number))
 
 
 @router.get("/days/{day}/figures")
-def all_of_day(request: Request, find: Find, day: Day, _: Viewer) -> Response:
+def all_of_day(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
     """Show every figure of one day."""
     return _all(request, find.day(day))
 
 
 @router.get("/weeks/{week}/figures")
-def all_of_week(request: Request, find: Find, week: str, _: Viewer) -> Response:
+def all_of_week(request: Request, find: Find, week: str, _by: Viewer) -> Response:
     """Show every figure of a week."""
     return _all(request, find.week(week))
 
 
 @router.get("/months/{month}/figures")
-def all_of_month(request: Request, find: Find, month: str, _: Viewer) -> Response:
+def all_of_month(request: Request, find: Find, month: str, _by: Viewer) -> Response:
     """Show every figure of a month."""
     return _all(request, find.month(month))
 
 
 @router.get("/seasons/{season}/figures")
-def all_of_season(request: Request, find: Find, season: str, _: Viewer) -> Response:
+def all_of_season(request: Request, find: Find, season: str, _by: Viewer) -> Response:
     """Show every figure of a season."""
     return _all(request, find.season(season))
 
 
 @router.get("/shifts/{day}/{number}/figures/{name}")
-def of_shift(request: Request, find: Find, day: Day, number: int, name: str, _: Viewer) -> Response:
+def of_shift(
+    request: Request, find: Find, day: Day, number: int, name: str, _by: Viewer
+) -> Response:
     """Open a figure of one shift."""
     asked = find.shift(day, number)
     written = entries_of_shift(find.connection, asked.season, day, number)
@@ -60,47 +62,43 @@ def of_shift(request: Request, find: Find, day: Day, number: int, name: str, _: 
 
 
 @router.get("/days/{day}/figures/{name}")
-def of_day(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
+def of_day(request: Request, find: Find, day: Day, name: str, _by: Viewer) -> Response:
     """Open a figure of one day."""
     return _opened(request, find, name, find.day(day))
 
 
 @router.get("/days/{day}/week-to-date/figures/{name}")
-def of_week_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
+def of_week_to_date(request: Request, find: Find, day: Day, name: str, _by: Viewer) -> Response:
     """Open a figure of the week up to a day."""
     asked = find.day(day)
-    return _opened(
-        request, find, name,
-        replace(asked, period=asked.books.week_to(day), title=_("Week to {title}", title=asked.title)),
-        f"{asked.address}/week-to-date",
-    )  # fmt: skip
+    title = _("Week to {title}", title=asked.title)
+    week = replace(asked, period=asked.books.week_to(day), title=title)
+    return _opened(request, find, name, week, f"{asked.address}/week-to-date")
 
 
 @router.get("/days/{day}/to-date/figures/{name}")
-def of_season_to_date(request: Request, find: Find, day: Day, name: str, _: Viewer) -> Response:
+def of_season_to_date(request: Request, find: Find, day: Day, name: str, _by: Viewer) -> Response:
     """Open a figure of the season up to a day."""
     asked = find.day(day)
-    return _opened(
-        request, find, name,
-        replace(asked, period=asked.books.to(day), title=_("Season to {title}", title=asked.title)),
-        f"{asked.address}/to-date",
-    )  # fmt: skip
+    title = _("Season to {title}", title=asked.title)
+    season = replace(asked, period=asked.books.to(day), title=title)
+    return _opened(request, find, name, season, f"{asked.address}/to-date")
 
 
 @router.get("/weeks/{week}/figures/{name}")
-def of_week(request: Request, find: Find, week: str, name: str, _: Viewer) -> Response:
+def of_week(request: Request, find: Find, week: str, name: str, _by: Viewer) -> Response:
     """Open a figure of a week."""
     return _opened(request, find, name, find.week(week))
 
 
 @router.get("/months/{month}/figures/{name}")
-def of_month(request: Request, find: Find, month: str, name: str, _: Viewer) -> Response:
+def of_month(request: Request, find: Find, month: str, name: str, _by: Viewer) -> Response:
     """Open a figure of a month."""
     return _opened(request, find, name, find.month(month))
 
 
 @router.get("/seasons/{season}/figures/{name}")
-def of_season(request: Request, find: Find, season: str, name: str, _: Viewer) -> Response:
+def of_season(request: Request, find: Find, season: str, name: str, _by: Viewer) -> Response:
     """Open a figure of a season."""
     return _opened(request, find, name, find.season(season))
 
@@ -122,7 +120,9 @@ def _tests(written: Iterable[Entry], clock: Clock) -> dict[str, tuple[Node, ...]
     found: dict[str, tuple[Node, ...]] = {}
     for place in sorted(stands):
         entry = stands[place]
-        text = f"{entry.typed or '(emptied)'}{', left out' if entry.state == LEFT_OUT else ''}"
+        text = entry.typed or _("(emptied)")
+        if entry.state == LEFT_OUT:
+            text = _("{result}, left out", result=text)
         title = sample_title(place, entry.observed_at, clock)
         node = Node(title, text, entry.unit, entered=entry.key)
         found[place.measure] = (*found.get(place.measure, ()), node)

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import OperationalError
 
 from app.database import reading, writing
+from app.language import _
 from app.ledger.mills import season_of, seasons, the_mill
 from app.ledger.people import Person
 from app.ledger.sign_ins import holder_of, person_of, seen
@@ -90,17 +91,17 @@ def _surroundings(connection: Connection, now: datetime) -> tuple[str, tuple[Lin
     except LookupError:
         return "", ()
     day, number = mill.clock.shift_at(now)
-    links = [Link("Today", "/")]
+    links = [Link(_("Today"), "/")]
     season = season_of(connection, mill, day)
     if season:
         yesterday = day - timedelta(days=1)
-        links += [Link("Shift", f"/shifts/{day}/{number}"), Link("Books", "/books")]
-        links += [Link("Yesterday", f"/days/{yesterday}")] * (yesterday in season)
-        links += [Link("Week", f"/weeks/{week_name(day)}")]
+        links += [Link(_("Shift"), f"/shifts/{day}/{number}"), Link(_("Books"), "/books")]
+        links += [Link(_("Yesterday"), f"/days/{yesterday}")] * (yesterday in season)
+        links += [Link(_("Week"), f"/weeks/{week_name(day)}")]
     latest = season or next(iter(seasons(connection, mill)), None)
-    links += [Link("Season", f"/seasons/{latest.name}")] if latest else []
-    links += [Link("Trail", "/trail")]
-    links += [Link("Manual", "/manual"), Link("Uncertainty", "/uncertainty")]
+    links += [Link(_("Season"), f"/seasons/{latest.name}")] if latest else []
+    links += [Link(_("Trail"), "/trail")]
+    links += [Link(_("Manual"), "/manual"), Link(_("Uncertainty"), "/uncertainty")]
     # the pages of the plant lead on to people and keeping, for those who may
-    links += [Link("Bench", "/bench"), Link("Plant", "/plant")]
+    links += [Link(_("Bench"), "/bench"), Link(_("Plant"), "/plant")]
     return mill.name, tuple(links)

@@ -10,7 +10,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
 from app.exports.csv import period_csv
-from app.language import ENGLISH, speaking
+from app.language import ENGLISH, _, speaking
 from app.ledger import issues, mills
 from app.ledger.cells import Refused
 from app.ledger.issues import MAY_ISSUE, Issue
@@ -90,13 +90,14 @@ class Frozen:
     @property
     def running(self) -> str:
         """Return the style that puts number, status, chain and page on every sheet of paper."""
-        name = f"Issue {self.issue.name}, ISSUED"
+        name = _("Issue {name}, ISSUED", name=self.issue.name)
+        chain = _("Chain {head}", head=self.issue.head.short)
+        page = _("Page {page} of {pages}", page='" counter(page) "', pages='" counter(pages) "')
         return (
             "@media print { @page { margin: 14mm 12mm 16mm; "
             f'@top-right {{ content: "{name}"; font-size: 8pt; }} '
-            f'@bottom-left {{ content: "Chain {self.issue.head.short}"; font-size: 8pt; }} '
-            '@bottom-right { content: "Page " counter(page) " of " counter(pages); '
-            "font-size: 8pt; } } }"
+            f'@bottom-left {{ content: "{chain}"; font-size: 8pt; }} '
+            f'@bottom-right {{ content: "{page}"; font-size: 8pt; }} }} }}'
         )
 
 
@@ -115,7 +116,7 @@ def issue(
     find = Finder(writing, request.app.state.clock())
     asked = find.day(day)
     if not find.is_over(day, asked.mill):
-        return _page(request, find, day, by, wrong={"password": "This day is not over yet"})
+        return _page(request, find, day, by, wrong={"password": _("This day is not over yet")})
     typed = {"reason": form.get("reason", "")}
     if not again:
         return _page(request, find, day, by, wrong={"password": unconfirmed(form)}, typed=typed)
@@ -138,7 +139,7 @@ def issued_file(_by: Viewer, find: Find, day: Day, number: int, name: str) -> Re
     wanted = next((i for i in made if i.number == number), None)
     found = issues.file_of(find.connection, wanted, name) if wanted else None
     if found is None or wanted is None:
-        raise HTTPException(404, "No such report was issued.")
+        raise HTTPException(404, _("No such report was issued."))
     content, digest = found
     superseded = "" if wanted is made[-1] else "-superseded"
     file = f"{day}-issue-{number}-issued{superseded}-{name}"
@@ -150,8 +151,7 @@ def issued_file(_by: Viewer, find: Find, day: Day, number: int, name: str) -> Re
 
 def _hash_of_style(page: str) -> str:
     """Return by which hash a browser knows the style that a page was issued with."""
-    _, _, onward = page.partition("<style>")
-    style, _, _ = onward.partition("</style>")
+    style = page.partition("<style>")[2].partition("</style>")[0]
     return f"'sha256-{base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()}'"
 
 
@@ -206,10 +206,10 @@ def _zoned(instant: datetime, clock: Clock) -> str:
 
 def _seals(signed: DaySigned, clock: Clock) -> list[str]:
     shifts = [
-        f"Shift {number}: {words_of(shift, clock, 'entered')}."
+        _("Shift {number}: {words}.", number=number, words=words_of(shift, clock, "entered"))
         for number, shift in signed.shifts.items()
     ]
-    return [*shifts, f"Day: {words_of(signed.day, clock, 'approved')}."]
+    return [*shifts, _("Day: {words}.", words=words_of(signed.day, clock, "approved"))]
 
 
 def _report(find: Finder, asked: Asked, day: date) -> DayReport:

@@ -35,7 +35,7 @@ GRAINS = (SHIFT, DAY, WEEK)
 
 
 @router.get("")
-def index(request: Request, _: Viewer) -> Response:
+def index(request: Request, _by: Viewer) -> Response:
     """List everything that the manual explains, and what is left out."""
     return render(
         request,
@@ -50,7 +50,7 @@ def index(request: Request, _: Viewer) -> Response:
 
 
 @router.get("/measures")
-def measures(request: Request, reading: Reading, now: Now, _: Viewer) -> Response:
+def measures(request: Request, reading: Reading, now: Now, _by: Viewer) -> Response:
     """Explain every measure, with what holds for this mill today beside the default."""
     mill = the_mill(reading)
     day, plan = mill.clock.shift_at(now)[0], plan_of(reading, mill)
@@ -68,13 +68,13 @@ def measures(request: Request, reading: Reading, now: Now, _: Viewer) -> Respons
 
 
 @router.get("/conventions")
-def conventions(request: Request, _: Viewer) -> Response:
+def conventions(request: Request, _by: Viewer) -> Response:
     """Explain every convention."""
     return render(request, "manual/conventions.html", parts=PARTS, entries=convention_entries())
 
 
 @router.get("/checks")
-def checks(request: Request, _: Viewer) -> Response:
+def checks(request: Request, _by: Viewer) -> Response:
     """Explain every check of results, and which hold by construction."""
     return render(
         request,
@@ -87,19 +87,19 @@ def checks(request: Request, _: Viewer) -> Response:
 
 
 @router.get("/trust")
-def trust(request: Request, _: Viewer) -> Response:
+def trust(request: Request, _by: Viewer) -> Response:
     """Explain signatures, issues and the chain, and what a chain cannot do."""
     return render(request, "manual/trust.html", parts=PARTS, cannot=CANNOT)
 
 
 @router.get("/accessibility")
-def accessibility(request: Request, _: Viewer) -> Response:
+def accessibility(request: Request, _by: Viewer) -> Response:
     """Say how pages are made for everybody, how that is tried, and what is not met."""
     return render(request, "manual/accessibility.html", parts=PARTS)
 
 
 @router.get("/{station}")
-def figures(request: Request, station: str, _: Viewer) -> Response:
+def figures(request: Request, station: str, _by: Viewer) -> Response:
     """Explain every figure of a station."""
     if station not in WITH_FIGURES:
         raise HTTPException(404, _("The manual has no such part."))

@@ -60,7 +60,7 @@ def _answered(checks: Checks, form: Form) -> Asks:
     for question in checks.questions:
         if (question.name, question.entries) == (form["check"], form.get("entries")):
             return question.about
-    raise Refused(CHANGED)
+    raise Refused(_(CHANGED))
 
 
 def _next(checks: Checks, name: str) -> str:

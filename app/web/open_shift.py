@@ -50,7 +50,7 @@ class OpenShift:
         return tuple(
             Place(measure.name, n)
             for measure in self.measures
-            for n, _ in enumerate(times(*self.bounds, measure.every), start=1)
+            for n in range(1, len(times(*self.bounds, measure.every)) + 1)
         )
 
     @property
@@ -87,7 +87,7 @@ def open_shift(connection: Connection, day: date, number: int, now: datetime) ->
         raise HTTPException(
             404, _("Shifts of this mill are numbered 1 to {count}.", count=mill.shifts_a_day)
         )
-    begins, _ = mill.clock.shift_bounds(day, number)
+    begins = mill.clock.shift_bounds(day, number)[0]
     if begins > now:
         raise HTTPException(
             404,

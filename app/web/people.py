@@ -19,11 +19,11 @@ Administrator = Annotated[Person, Depends(allow("administrator"))]
 
 _EMPTY = {"username": "", "printed_name": "", "role": "chemist"}
 _DONE = {
-    "added": "was added. The code was shown once; if it is lost, give a new one.",
-    "code": "has a new code. It was shown once; if it is lost, give another.",
-    "role": "has another role now.",
-    "deactivated": "was deactivated and is signed out.",
-    "activated": "may sign in again, with the password from before.",
+    "added": "{name} was added. The code was shown once; if it is lost, give a new one.",
+    "code": "{name} has a new code. It was shown once; if it is lost, give another.",
+    "role": "{name} has another role now.",
+    "deactivated": "{name} was deactivated and is signed out.",
+    "activated": "{name} may sign in again, with the password from before.",
 }
 
 
@@ -53,7 +53,7 @@ def people_page(
     """Show everybody, with a form for one more."""
     everybody = _people(reading)
     names = [person.printed_name for person in everybody if person.username == who]
-    said = f"{names[0]} {_DONE[done]}" if names and done in _DONE else ""
+    said = _(_DONE[done], name=names[0]) if names and done in _DONE else ""
     return render(request, "people.html", page=PeoplePage(everybody, done=said))
 
 

@@ -132,8 +132,14 @@ Find = Annotated[Finder, Depends(_finder)]
 
 def _outside(connection: Connection, mill: Mill, day: date) -> str:
     known = [
-        f"Season {s.name} began on {long_day(s.first_day)}"
-        + (f" and ended on {long_day(s.last_day)}." if s.last_day else ".")
+        _(
+            "Season {name} began on {first} and ended on {last}.",
+            name=s.name,
+            first=long_day(s.first_day),
+            last=long_day(s.last_day),
+        )
+        if s.last_day
+        else _("Season {name} began on {first}.", name=s.name, first=long_day(s.first_day))
         for s in mills.seasons(connection, mill)
     ]
     return " ".join([_("No season holds {day}.", day=long_day(day)), *known])

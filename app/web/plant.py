@@ -63,7 +63,7 @@ def plant(
 
 
 @router.get("/conventions")
-def conventions(request: Request, reading: Reading, now: Now, _: Viewer) -> Response:
+def conventions(request: Request, reading: Reading, now: Now, _by: Viewer) -> Response:
     """List every convention with what holds today."""
     desk = desk_of(reading, mills.the_mill(reading), now)
     rows = {row[0]: row for row in desk.choices.conventions if row[2] <= desk.today}
@@ -81,13 +81,13 @@ def conventions(request: Request, reading: Reading, now: Now, _: Viewer) -> Resp
 
 
 @router.get("/targets")
-def targets(request: Request, reading: Reading, now: Now, _: Viewer) -> Response:
+def targets(request: Request, reading: Reading, now: Now, _by: Viewer) -> Response:
     """List the figures of the morning report with their targets of today."""
     desk = desk_of(reading, mills.the_mill(reading), now)
     hold = desk.choices.targets_on(desk.today)
     printed = {name for names in PLAN.values() for name in names}
     sections = {title: list(names) for title, names in PLAN.items()}
-    sections["Others"] = [name for name in FIGURES if name in hold and name not in printed]
+    sections[_("Others")] = [name for name in FIGURES if name in hold and name not in printed]
     lines = {
         title: [
             (FIGURES[name], value_words(name, hold[name]) if name in hold else "") for name in names

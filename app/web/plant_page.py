@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from app.exports.books import books_of
 from app.figures.declare import Figure
+from app.language import _
 from app.ledger.desk import Desk
 from app.ledger.mills import OF_EQUIPMENT, season_of, seasons
 from app.ledger.plan import Change, Choices, Chosen, Standing, history, standing_of
@@ -88,7 +89,7 @@ class SubjectPage(WithProblems):
     def problems(self) -> list[tuple[str, str]]:
         """What is wrong, by the names of the fields, and their addresses."""
         labels = self.subject.labels
-        return [(f"{labels[name]}: {why}.", f"#{name}") for name, why in self.wrong.items()]
+        return [(f"{_(labels[name])}: {why}.", f"#{name}") for name, why in self.wrong.items()]
 
 
 def subject_page(
@@ -164,16 +165,24 @@ class Review:
     def rule(self) -> str:
         """Say which choice decides a day, a week and a season, for one that holds only later."""
         since = short_day(self.change.since)
-        days = f"Every day before {since} stays as it is."
         if self.change.targets:
-            return f"{days} A week or season to date is held against the target of its last day."
-        if self.change.conventions:
-            return (
-                f"{days} A week or season to date follows, from the report of {since} on, what "
-                "holds on its last day, in what is worked out from sums; the tonnes of each sheet "
-                "keep the choice of their day."
+            return _(
+                "Every day before {since} stays as it is. A week or season to date is held against "
+                "the target of its last day.",
+                since=since,
             )
-        return f"{days} In a week or season to date each sheet counts as its own day was chosen."
+        if self.change.conventions:
+            return _(
+                "Every day before {since} stays as it is. A week or season to date follows, from "
+                "the report of {since} on, what holds on its last day, in what is worked out from "
+                "sums; the tonnes of each sheet keep the choice of their day.",
+                since=since,
+            )
+        return _(
+            "Every day before {since} stays as it is. In a week or season to date each sheet "
+            "counts as its own day was chosen.",
+            since=since,
+        )
 
 
 def review_of(
@@ -223,7 +232,7 @@ def _sheets(
     before: Choices, after: Choices, change: Change, clock: Clock, now: datetime
 ) -> tuple[SheetChange, ...]:
     """Return the sheets that have not begun and on which a box first appears or goes."""
-    _, ends = clock.shift_bounds(*clock.shift_at(now))
+    ends = clock.shift_bounds(*clock.shift_at(now))[1]
     day, number = clock.shift_at(ends)
     first = (day, number) if change.since <= day else (change.since, 1)
     return sheet_changes(before.plan, after.plan, clock, first)

@@ -24,27 +24,29 @@ from app.web.trust import trust_of_day, trust_of_period
 
 router = APIRouter()
 
+_COLUMNS = {"week": "Week", "month": "Month", "season": "Season to date"}
+
 
 @router.get("/days/{day}.csv")
-def day_csv(find: Find, day: Day, _: Viewer) -> Response:
+def day_csv(find: Find, day: Day, _by: Viewer) -> Response:
     """Answer with the CSV file of a day."""
     return _csv(find, find.day(day))
 
 
 @router.get("/weeks/{week}.csv")
-def week_csv(find: Find, week: str, _: Viewer) -> Response:
+def week_csv(find: Find, week: str, _by: Viewer) -> Response:
     """Answer with the CSV file of a week."""
     return _csv(find, find.week(week))
 
 
 @router.get("/months/{month}.csv")
-def month_csv(find: Find, month: str, _: Viewer) -> Response:
+def month_csv(find: Find, month: str, _by: Viewer) -> Response:
     """Answer with the CSV file of a month."""
     return _csv(find, find.month(month))
 
 
 @router.get("/seasons/{name}.csv")
-def season_csv(find: Find, name: str, _: Viewer) -> Response:
+def season_csv(find: Find, name: str, _by: Viewer) -> Response:
     """Answer with the CSV file of a season to its last day that is over."""
     return _csv(find, find.season(name))
 
@@ -60,7 +62,7 @@ def _csv(find: Finder, asked: Asked) -> Response:
 
 
 @router.get("/days/{day}")
-def day_page(request: Request, find: Find, day: Day, _: Viewer) -> Response:
+def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
     """Show the morning report of a day."""
     asked = find.day(day)
     books, held = asked.books, sorted(set(asked.books.days))
@@ -100,7 +102,7 @@ def _begun(find: Finder, asked: Asked, day: date) -> list[int]:
 
 
 @router.get("/weeks/{week}")
-def week_page(request: Request, find: Find, week: str, _: Viewer) -> Response:
+def week_page(request: Request, find: Find, week: str, _by: Viewer) -> Response:
     """Show a week, a row a day."""
     asked = find.week(week)
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
@@ -118,7 +120,7 @@ def week_page(request: Request, find: Find, week: str, _: Viewer) -> Response:
 
 
 @router.get("/months/{month}")
-def month_page(request: Request, find: Find, month: str, _: Viewer) -> Response:
+def month_page(request: Request, find: Find, month: str, _by: Viewer) -> Response:
     """Show a calendar month, a row a day."""
     asked = find.month(month)
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
@@ -136,7 +138,7 @@ def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
 
 
 @router.get("/seasons/{name}")
-def season_page(request: Request, find: Find, name: str, _: Viewer) -> Response:
+def season_page(request: Request, find: Find, name: str, _by: Viewer) -> Response:
     """Show a season, a row a week."""
     asked = find.season(name)
     until = asked.days[-1]
@@ -169,7 +171,7 @@ def _period_page(
         "reports/period.html",
         page=page,
         kind=kind,
-        column=_("Season to date") if kind == "season" else kind.capitalize(),
+        column=_(_COLUMNS[kind]),
         address=asked.address,
         steps=steps,
         csv_columns=COLUMNS,

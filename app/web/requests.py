@@ -21,7 +21,7 @@ from pydantic import BeforeValidator
 from sqlalchemy import Connection
 
 from app.database import reading, writing
-from app.language import _
+from app.language import _, either
 from app.ledger.answers import AnsweredOtherwise, answer_before, keep_answer
 from app.ledger.passwords import hash_of_secret
 from app.ledger.people import ROLES, Person
@@ -86,7 +86,12 @@ class Allow:
             )
         if frame.person.role not in self.roles:
             raise HTTPException(
-                403, f"This is for the {' or '.join(self.roles)}; you are the {frame.person.role}."
+                403,
+                _(
+                    "This is for the {roles}; you are the {role}.",
+                    roles=either(_(role) for role in self.roles),
+                    role=_(frame.person.role),
+                ),
             )
         return frame.person
 
@@ -168,9 +173,10 @@ def _sign_in_first(request: Request, form: Mapping[str, str]) -> Exception:
         return HTTPException(303, headers={"Location": where})
     if locked and not wants_fragment(request):
         return Locked(locked, address, form)
-    words = "Your sign-in is locked: unlock it" if locked else "You are signed out. Sign in again"
-    headers = AGAIN | {"WWW-Authenticate": "Form"}
-    return HTTPException(401, f"{words} in another window, then save.", headers=headers)
+    words = _("You are signed out. Sign in again in another window, then save.")
+    if locked:
+        words = _("Your sign-in is locked: unlock it in another window, then save.")
+    return HTTPException(401, words, headers=AGAIN | {"WWW-Authenticate": "Form"})
 
 
 def address_of(request: Request) -> str:

@@ -95,7 +95,7 @@ def show_tests(
     done: str = "",
 ) -> Response:  # fmt: skip
     """Show the tests of one sample."""
-    return _page(request, reading, shift, _sample(shift, key), by, now, said=_DONE.get(done, ""))
+    return _page(request, reading, shift, _sample(shift, key), by, now, said=_(_DONE.get(done, "")))
 
 
 @router.post("")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from app.language import _, ngettext
 from app.ledger.book import MAY_CORRECT_SIGNED
 from app.ledger.people import Person
 from app.ledger.signed import DaySigned, Signed, signed_day
@@ -59,18 +60,31 @@ def words_of(signed: Signed, clock: Clock, meaning: str) -> str:
     """Say how something stands: not signed, signed with what came after, or opened again."""
     last = signed.last
     if last is None:
-        return f"not {'signed' if meaning == 'entered' else meaning} yet"
-    done = "signed as entered" if meaning == "entered" else meaning
-    who = f"by {last.recorded_name}, {last.role}, on {moment(last.recorded_at, clock)}"
+        return _("not signed yet") if meaning == "entered" else _("not approved yet")
+    when = moment(last.recorded_at, clock)
     if signed.reopened:
-        return f"opened again {who}: {last.reason}"
+        return _(
+            "opened again by {name}, {role}, on {when}: {reason}",
+            name=last.recorded_name, role=_(last.role), when=when, reason=last.reason,
+        )  # fmt: skip
+    done = _(
+        "signed as entered by {name}, {role}, on {when}"
+        if meaning == "entered"
+        else "approved by {name}, {role}, on {when}",
+        name=last.recorded_name, role=_(last.role), when=when,
+    )  # fmt: skip
     if signed.since:
-        came = "1 entry came" if signed.since == 1 else f"{signed.since} entries came"
-        return (
-            f"{done} {who}, covering what stood after {last.entries} entries; {came} later, and "
-            "the signature does not cover them"
-        )
-    return f"{done} {who}, covering all that stands, after {last.entries} entries"
+        return ngettext(
+            "{done}, covering what stood after {entries} entries; {count} entry came later, and "
+            "the signature does not cover them",
+            "{done}, covering what stood after {entries} entries; {count} entries came later, and "
+            "the signature does not cover them",
+            signed.since, done=done, entries=last.entries,
+        )  # fmt: skip
+    return _(
+        "{done}, covering all that stands, after {entries} entries",
+        done=done, entries=last.entries,
+    )  # fmt: skip
 
 
 def seal_of(connection: Connection, shift: OpenShift, by: Person) -> Seal:

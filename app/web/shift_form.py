@@ -84,7 +84,7 @@ def _trouble(failure: Exception, cell: Typed, form: Form, shift: OpenShift) -> T
 
 
 def _both(standing: Entry, cell: Typed, shift: OpenShift) -> str:
-    theirs, mine = standing.typed or "nothing", cell.typed.strip() or "nothing"
+    theirs, mine = standing.typed or _("nothing"), cell.typed.strip() or _("nothing")
     when = moment(standing.recorded_at, shift.mill.clock)
     return _(
         "{name} wrote {theirs} here on {when}. You typed {mine}.",
@@ -100,7 +100,7 @@ def _why(standing: Entry | None, cell: Typed, choice: str) -> str:
         return _("Say the other reason in words.")
     if standing is None:
         return _("The shift is signed: why is {typed} entered now?", typed=cell.typed.strip())
-    theirs, mine = standing.typed or "nothing", cell.typed.strip()
+    theirs, mine = standing.typed or _("nothing"), cell.typed.strip()
     return (
         _("Correct {theirs} to {mine}: why?", theirs=theirs, mine=mine)
         if mine

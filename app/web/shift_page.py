@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from app.language import _, ngettext
 from app.ledger import book
 from app.ledger.entries import Entry
 from app.ledger.people import Person
@@ -113,23 +114,34 @@ class ShiftPage:
             for question in self.checks.open
             if keys & {cell.key for cell in question.raised.cells}
         ]
-        checks = [f"Checks ask: {', '.join(dict.fromkeys(asked))}"] if asked else []
+        checks = []
+        if asked:
+            titles = ", ".join(_(title) for title in dict.fromkeys(asked))
+            checks = [_("Checks ask: {titles}", titles=titles)]
         return ". ".join([*wrong, *said, *checks]).replace("..", ".")
 
 
 def _kept_all(cells: Sequence[Cell]) -> str:
+    saved = ngettext("{count} result saved", "{count} results saved", len(cells))
     outside = sum(bool(cell.outside) for cell in cells)
-    return f"{len(cells)} results saved" + (f", {outside} outside the usual" if outside else "")
+    if not outside:
+        return saved
+    return ngettext(
+        "{saved}, {count} outside the usual", "{saved}, {count} outside the usual", outside,
+        saved=saved,
+    )  # fmt: skip
 
 
 def _kept(cell: Cell) -> str:
     if cell.result is None:
-        return f"{cell.title} is empty"
-    return f"{cell.title} saved" + (f", {cell.outside}" if cell.outside else "")
+        return _("{result} is empty", result=cell.title)
+    if cell.outside:
+        return _("{result} saved, {outside}", result=cell.title, outside=cell.outside)
+    return _("{result} saved", result=cell.title)
 
 
 def _late(shift: OpenShift, now: datetime, form: Form) -> LateWords | None:
-    _, ends = shift.mill.clock.shift_bounds(shift.day, shift.number)
+    ends = shift.mill.clock.shift_bounds(shift.day, shift.number)[1]
     if now <= ends + LATE_AFTER:
         return None
     said = moment(ends, shift.mill.clock)
@@ -209,8 +221,8 @@ def filling_of(
 
 def said_of(cell: Cell, message: str) -> str:
     """Return `message` with the title of its box, unless it names it by itself."""
-    stream, _, _ = cell.title.partition(",")
-    return message if message.startswith(stream) else f"{cell.title}: {message}"
+    named = _(cell.measure.title) in message
+    return message if named else f"{cell.title}: {message}"
 
 
 def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:
@@ -218,7 +230,8 @@ def _neighbour(shift: OpenShift, step: int, now: datetime) -> Link | None:
     day, number = _step(shift, step)
     if day not in shift.season or clock.shift_bounds(day, number)[0] > now:
         return None
-    return Link(f"Shift {number} of {long_day(day)}", f"/shifts/{day}/{number}")
+    title = _("Shift {number} of {day}", number=number, day=long_day(day))
+    return Link(title, f"/shifts/{day}/{number}")
 
 
 def _step(shift: OpenShift, step: int) -> tuple[date, int]:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 
 from app.database import reading, writing
-from app.language import LANGUAGES
+from app.language import LANGUAGES, _
 from app.ledger import sign_ins
 from app.ledger.people import ROLES, Person
 from app.web.frame import cookie_name, token_of
@@ -28,7 +28,7 @@ _DONE = {"password": "Your new password is set. Sign in with it."}
 @router.get("/sign-in")
 def sign_in_page(request: Request, next: str = "/", done: str = "") -> Response:
     """Ask for a name and a password."""
-    return _page(request, "", next, done=_DONE.get(done, ""))
+    return _page(request, "", next, done=_(_DONE.get(done, "")))
 
 
 @router.post("/sign-in")
@@ -37,7 +37,7 @@ def sign_in(request: Request, form: Form, now: Now, _at: Place) -> Response:
     username, onward = form.get("username", ""), form.get("next", "/")
     begun = begin(request, username, form.get("password", ""), now)
     if begun is None:
-        return _page(request, username, onward, error=WRONG)
+        return _page(request, username, onward, error=_(WRONG))
     return with_cookie(request, RedirectResponse(within(onward), 303), begun)
 
 

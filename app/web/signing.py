@@ -104,7 +104,7 @@ def signing_page(
     request: Request, by: Viewer, shift: ShiftToRead, reading: Reading, did: str = ""
 ) -> Response:
     """Show how a shift is signed, and what signing it asks."""
-    return _page(request, reading, shift, by, done=_DONE.get(did, ""))
+    return _page(request, reading, shift, by, done=_(_DONE.get(did, "")))
 
 
 @router.post("/signature")
@@ -142,9 +142,10 @@ def sign(  # noqa: PLR0913, PLR0917
             for about in gaps.unanswered
         }
         wrong |= {
-            f"record-{record.id}": _("{book}: a record is not finished", book=title)
+            f"record-{record.id}": _(
+                "{book}: a record is not finished", book=_(BOOKS[record.book].title)
+            )
             for record in gaps.unfinished
-            for title in [_(BOOKS[record.book].title)]
         }
         return _not_signed(request, writing, shift, by, form, wrong)
     except Refused as refused:
@@ -204,7 +205,7 @@ def reopen(
 
 def unconfirmed(form: Form) -> str:
     """Say why a password typed again does not stand for its person."""
-    return NOT_CONFIRMED if form.get("password") else NOT_TYPED
+    return _(NOT_CONFIRMED if form.get("password") else NOT_TYPED)
 
 
 def blank_of(connection: Connection, shift: OpenShift) -> tuple[Cell, ...]:
@@ -257,7 +258,7 @@ def _page(
 
 
 def _runs_until(shift: OpenShift, now: datetime) -> str:
-    _, ends = shift.mill.clock.shift_bounds(shift.day, shift.number)
+    ends = shift.mill.clock.shift_bounds(shift.day, shift.number)[1]
     return moment(ends, shift.mill.clock) if now < ends else ""
 
 
@@ -268,7 +269,15 @@ def _not_signed(
     by: Person,
     form: Form,
     wrong: dict[str, str],
-    not_done: str = "The shift was not signed",
+    not_done: str = "",
 ) -> Response:
     typed = {name: text for name, text in form.items() if name != "password"}
-    return _page(request, connection, shift, by, typed=typed, wrong=wrong, not_done=not_done)
+    return _page(
+        request,
+        connection,
+        shift,
+        by,
+        typed=typed,
+        wrong=wrong,
+        not_done=not_done or _("The shift was not signed"),
+    )

@@ -11,11 +11,13 @@ from fastapi.responses import RedirectResponse
 from app.database import file_of, reading
 from app.keeping.fitness import sqlite_verdict
 from app.keeping.watch import Watch
+from app.language import _, ngettext
 from app.ledger.mills import the_mill
 from app.ledger.people import Person
 from app.ledger.soundness import CANNOT
 from app.plant.calendar import Clock
 from app.reports.dates import moment
+from app.reports.numbers import printed
 from app.web.requests import Now, Place, allow, render
 
 router = APIRouter(prefix="/status")
@@ -24,12 +26,15 @@ Keeper = Annotated[Person, Depends(allow("administrator", "manager"))]
 Administrator = Annotated[Person, Depends(allow("administrator"))]
 
 
+WELL, NOT_WELL, NOT_KNOWN = "yes", "no", "not known yet"
+
+
 class Line(NamedTuple):
     """One thing that is watched: what it is, how it stands, and whether that is well."""
 
     title: str
     says: str
-    well: str = "yes"
+    well: str = WELL
 
 
 @router.get("")
@@ -50,30 +55,32 @@ def status(request: Request, person: Keeper, now: Now, _at: Place) -> Response:
 
 
 @router.post("/verification")
-def verify(request: Request, _: Administrator, _at: Place) -> Response:
+def verify(request: Request, _by: Administrator, _at: Place) -> Response:
     """Verify the whole ledger now."""
     request.app.state.watch.verify()
     return RedirectResponse("/status", 303)
 
 
 def _lines(request: Request, watch: Watch, now: datetime, clock: Clock) -> Iterator[Line]:
-    yield Line("Writing", watch.closed or "open", _yes(not watch.closed))
+    yield Line(_("Writing"), watch.closed or _("open"), _yes(not watch.closed))
     yield from _verified(watch, clock)
     if watch.unable:
-        yield Line("Looking at it", watch.unable, "no")
+        yield Line(_("Looking at it"), watch.unable, NOT_WELL)
     head = watch.signs.head
-    yield Line("End of the chain", head.short if head.number else "nothing is written yet")
+    end = head.short if head.number else _("nothing is written yet")
+    yield Line(_("End of the chain"), end)
     yield from _backups(request, watch, now, clock)
     if file := file_of(request.app.state.engine):
         disk = shutil.disk_usage(file.parent)
         low = watch.disk_is_low()
-        yield Line("Disk", low or f"{disk.free / 1e9:,.1f} GB free", _yes(not low))
-        yield Line("Database", sqlite_verdict()[1])
+        free = _("{number} GB free", number=printed(disk.free / 1e9, 1))
+        yield Line(_("Disk"), low or free, _yes(not low))
+        yield Line(_("Database"), sqlite_verdict()[1])
     else:
-        yield Line("Database", "PostgreSQL")
+        yield Line(_("Database"), "PostgreSQL")
     told = watch.signs.clock
-    said = f"{told[1]}, {moment(told[0], clock)}" if told else "never seen to change"
-    yield Line("Clock", f"{said}; it is {moment(now, clock)}")
+    said = f"{told[1]}, {moment(told[0], clock)}" if told else _("never seen to change")
+    yield Line(_("Clock"), _("{said}; it is {when}", said=said, when=moment(now, clock)))
 
 
 def _verified(watch: Watch, clock: Clock) -> Iterator[Line]:
@@ -81,31 +88,47 @@ def _verified(watch: Watch, clock: Clock) -> Iterator[Line]:
     if done is None:
         return
     many = len(done.faults)
-    found = f"{many} fault{'s' if many > 1 else ''}" if many else "sound"
-    took = f"in {done.seconds:.1f} s, {moment(done.at, clock)}"
+    found = ngettext("{count} fault", "{count} faults", many) if many else _("sound")
+    took = _(
+        "in {seconds} s, {when}", seconds=printed(done.seconds, 1), when=moment(done.at, clock)
+    )
     if done.whole:
-        yield Line("Verified", f"{found}; the whole ledger {took}", _yes(not many))
+        said, well = _("{found}; the whole ledger {took}", found=found, took=took), _yes(not many)
     elif many:
-        yield Line("Verified", f"{found} at the end of the chain {took}", "no")
+        said, well = _("{found} at the end of the chain {took}", found=found, took=took), NOT_WELL
     else:
-        said = "the end of the chain is sound; the whole ledger not checked yet"
-        yield Line("Verified", f"{said} ({took})", "not known yet")
+        said = _(
+            "the end of the chain is sound; the whole ledger not checked yet ({took})", took=took
+        )
+        well = NOT_KNOWN
+    yield Line(_("Verified"), said, well)
 
 
 def _backups(request: Request, watch: Watch, now: datetime, clock: Clock) -> Iterator[Line]:
     invented = request.app.state.settings.demo
     backup, drill = watch.signs.backup, watch.signs.drill
-    late = watch.backup_is_due() or ("" if backup else "Make one a day: mill-ledger backup FOLDER")
+    late = watch.backup_is_due() or (
+        "" if backup else _("Make one a day: mill-ledger backup FOLDER")
+    )
     month = timedelta(days=31)
     untried = drill is None or now - drill.at >= month
-    lacks = "Try one each month: mill-ledger drill FOLDER" if untried else ""
-    for title, made, lack in (("Last backup", backup, late), ("Last proven restore", drill, lacks)):
-        where = f"{moment(made.at, clock)}, up to event {made.number}: {made.place}" if made else ""
+    lacks = _("Try one each month: mill-ledger drill FOLDER") if untried else ""
+    for title, made, lack in (
+        (_("Last backup"), backup, late),
+        (_("Last proven restore"), drill, lacks),
+    ):
+        where = _("never")
+        if made:
+            when = moment(made.at, clock)
+            where = _(
+                "{when}, up to event {number}: {place}",
+                when=when, number=made.number, place=made.place,
+            )  # fmt: skip
         if invented:
-            yield Line(title, f"{where or 'never'}. None is asked for in a demonstration", "–")
+            yield Line(title, _("{where}. None is asked for in a demonstration", where=where), "–")
         else:
-            yield Line(title, ". ".join(filter(None, (where or "never", lack))), _yes(not lack))
+            yield Line(title, f"{where}. {lack}" if lack else where, _yes(not lack))
 
 
 def _yes(well: bool) -> str:
-    return "yes" if well else "no"
+    return WELL if well else NOT_WELL

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from app.figures import CONVENTIONS
+from app.language import _
 from app.ledger.mills import Mill
 from app.ledger.plan import Chosen
 from app.ledger.trail import Told
@@ -57,9 +58,9 @@ def _held_before(told: Told, mill: Mill, chosen: Sequence[Chosen]) -> str:
     if before:
         return value_words(name, max(before, key=lambda row: (row.since, row.recorded_at)).value)
     if kind == "targets":
-        return "no target"
+        return _("no target")
     if kind == "parts":
-        return "switched on"
+        return _("switched on")
     if kind == "measures":
         return value_words(name, as_declared(MEASURES[name]))
     return value_words(name, f"{begins_with(mill, name)}") if name in CONVENTIONS else ""
@@ -71,17 +72,27 @@ Words = tuple[str, str, str, str, str]
 def _entry(told: Told, clock: Clock) -> Words:
     c = told.content
     place, title = _place(c, clock)
-    after = c["typed"].strip() or "(emptied)"
+    after = c["typed"].strip() or _("(emptied)")
     if c["state"] == LEFT_OUT:
-        after += ", left out of the mean"
+        after = _("{result}, left out of the mean", result=after)
     elif told.before and told.before.strip() == after:
-        after += ", counts again"
-    after += ", carried over" if c.get("carried") == "true" else ""
-    why = ("late: " if c.get("late") == "true" else "") + (c["reason"] or "")
-    if c.get("observed_by"):
-        why = f"{why}; seen by {c['observed_by']}".lstrip("; ")
+        after = _("{result}, counts again", result=after)
+    if c.get("carried") == "true":
+        after = _("{result}, carried over", result=after)
     address = f"/shifts/{told.day}/{told.shift}/cells/{place.key}"
-    return f"{title}, shift {told.shift}", told.before or "", after, why, address
+    about = _("{title}, shift {number}", title=title, number=told.shift)
+    return about, told.before or "", after, _why(c), address
+
+
+def _why(c: Mapping[str, Any]) -> str:
+    """Return why an entry was made, and who saw what it says, as far as that was told."""
+    why = _(c["reason"] or "")
+    if c.get("late") == "true":
+        why = _("late: {reason}", reason=why)
+    if c.get("observed_by"):
+        seen = _("seen by {name}", name=c["observed_by"])
+        why = f"{why}; {seen}" if why else seen
+    return why
 
 
 def _place(c: Mapping[str, Any], clock: Clock) -> tuple[Place, str]:
@@ -92,91 +103,118 @@ def _place(c: Mapping[str, Any], clock: Clock) -> tuple[Place, str]:
 
 
 def _shift(told: Told) -> Words:
-    return f"Shift {told.content['number']}", "", "its sheet was begun", "", ""
+    about = _("Shift {number}", number=told.content["number"])
+    return about, "", _("its sheet was begun"), "", ""
 
 
 def _signature(told: Told) -> Words:
     c = told.content
-    what = f"Shift {c['number']}" if c["number"] else "The day"
-    meaning = "signed as entered" if c["meaning"] == "entered" else c["meaning"]
+    what = _("Shift {number}", number=c["number"]) if c["number"] else _("The day")
     address = f"/days/{c['day']}/approval"
     if c["number"]:
         address = f"/shifts/{c['day']}/{c['number']}/signature"
-    after = meaning if c["meaning"] == "reopened" else f"{meaning}, {c['entries']} entries"
+    after = _("reopened")
+    if c["meaning"] == "entered":
+        after = _("signed as entered, {entries} entries", entries=c["entries"])
+    elif c["meaning"] == "approved":
+        after = _("approved, {entries} entries", entries=c["entries"])
     return what, "", after, c["reason"] or "", address
 
 
 def _issue(told: Told) -> Words:
     c = told.content
     name = f"{c['day']}/{c['number']}"
-    return "Morning report", "", f"issued as {name}", c["reason"] or "", f"/days/{c['day']}/issues"
+    after = _("issued as {name}", name=name)
+    return _("Morning report"), "", after, c["reason"] or "", f"/days/{c['day']}/issues"
 
 
 def _review(told: Told) -> Words:
-    return "Trail", "", f"looked through as far as event {told.content['upto']}", (
-        told.content["remark"] or ""
-    ), ""  # fmt: skip
+    after = _("looked through as far as event {number}", number=told.content["upto"])
+    return _("Trail"), "", after, told.content["remark"] or "", ""
 
 
 def _person(told: Told) -> Words:
     c = told.content
-    what = c.get("what", "was here before the chain began")
-    return f"{c['printed_name']} ({c['username']})", "", f"{what}; {c['role']}", "", ""
+    what = _(c.get("what", WAS_HERE))
+    return f"{c['printed_name']} ({c['username']})", "", f"{what}; {_(c['role'])}", "", ""
 
 
 def _dated(told: Told) -> Words:
     c = told.content
-    name = title_of(c.get("name") or c.get("figure") or c["measure"])
-    value = c.get("value") or f"random {c.get('random')}, systematic {c.get('systematic')}"
-    return name, "", f"{value} since {c['since']}", c.get("source", ""), ""
+    name = _(title_of(c.get("name") or c.get("figure") or c["measure"]))
+    value = _(c.get("value") or "") or _(
+        "random {random}, systematic {systematic}",
+        random=c.get("random"), systematic=c.get("systematic"),
+    )  # fmt: skip
+    after = _("{value} since {day}", value=value, day=c["since"])
+    return name, "", after, c.get("source", ""), ""
 
 
 def _sampling(told: Told) -> Words:
     c = told.content
-    often = f"each {c['grain']}" + (f", every {c['every']} h" if int(c["every"]) else "")
+    often = _(EACH[c["grain"]])
+    if int(c["every"]):
+        often = _("{often}, every {hours} h", often=often, hours=c["every"])
     usual, hard = (
         limits_text((float(c[f"{of}_low"]), float(c[f"{of}_high"]))) for of in ("usual", "hard")
     )
-    after = f"{c['taken']}, {often}, {c['rule']}; usual {usual}, hard {hard}; since {c['since']}"
-    return title_of(c["measure"]), "", after, c["reason"], f"/plant/measures/{c['measure']}"
+    after = _(
+        "{taken}, {often}, {rule}; usual {usual}, hard {hard}; since {day}",
+        taken=_(c["taken"]), often=often, rule=_(c["rule"]), usual=usual, hard=hard, day=c["since"],
+    )  # fmt: skip
+    return _(title_of(c["measure"])), "", after, c["reason"], f"/plant/measures/{c['measure']}"
 
 
 def _part(told: Told) -> Words:
     c = told.content
-    title = part_titles().get(c["name"], title_of(c["name"]))
-    switched = "on" if c["in_use"] == "true" else "off"
-    after = f"switched {switched} since {c['since']}"
+    title = _(part_titles().get(c["name"], title_of(c["name"])))
+    after = _("switched off since {day}", day=c["since"])
+    if c["in_use"] == "true":
+        after = _("switched on since {day}", day=c["since"])
     return title, "", after, c["reason"], f"/plant/parts/{c['name']}"
 
 
 def _note(told: Told, clock: Clock) -> Words:
     c = told.content
-    what = f"in answer to: {title_of_check(c['rule'])}" if c["rule"] else "note"
+    what = _("note")
+    if c["rule"]:
+        what = _("in answer to: {check}", check=_(title_of_check(c["rule"])))
     return f"{_place(c, clock)[1]}, {what}", "", c["words"], "", f"/days/{told.day}#checks"
 
 
 def _duplicate(told: Told) -> Words:
     c = told.content
-    done = "withdrawn" if c["withdraws_id"] else "entered"
-    pair = f"pair {c['first']} and {c['second']} {done}"
-    return title_of(c["measure"]), "", pair, c["reason"] or "", f"/uncertainty/{c['measure']}"
+    pair = _("pair {first} and {second} entered", first=c["first"], second=c["second"])
+    if c["withdraws_id"]:
+        pair = _("pair {first} and {second} withdrawn", first=c["first"], second=c["second"])
+    return _(title_of(c["measure"])), "", pair, c["reason"] or "", f"/uncertainty/{c['measure']}"
 
 
 def _export(told: Told) -> Words:
     c = told.content
-    return f"Archive of season {c['season']}", "", f"made, to event {c['head']}", "", ""
+    about = _("Archive of season {name}", name=c["season"])
+    return about, "", _("made, to event {number}", number=c["head"]), "", ""
 
 
 def _instrument(told: Told) -> Words:
     c = told.content
     said = "; ".join(f"{value}" for name, value in c.items() if name != "what" and value)
-    return "Instrument", "", str(c.get("what", "")), said, ""
+    return _("Instrument"), "", _(c.get("what", "")), said, ""
 
 
 def _anything(told: Told) -> Words:
     said = "; ".join(f"{name} {value}" for name, value in told.content.items() if value)
-    return told.kind.replace("_", " "), "", said, "", ""
+    return _(told.kind.replace("_", " ")), "", said, "", ""
 
+
+WAS_HERE = "was here before the chain began"
+# what else the chain tells of people and instruments, in these words
+DONE = (
+    "added", "role changed", "deactivated", "activated", "language chosen", "code given",
+    "password set", "token made", "token revoked",
+)  # fmt: skip
+
+EACH = {"shift": "each shift", "day": "each day", "week": "each week"}
 
 # what is chosen for a day: the kind of its page, and what names it
 CHOICES = {

@@ -80,7 +80,7 @@ def one_measure(
     """Show all that was stated of a measure, and all its pairs."""
     since = _day(counts)
     words = (
-        _("It is stated, and counts from {day} on.", day=since) if since else _DONE.get(done, "")
+        _("It is stated, and counts from {day} on.", day=since) if since else _(_DONE.get(done, ""))
     )
     return _one(request, book_of(reading, now), _named(name), by, Said(words))
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection
 
+from app.language import _
 from app.ledger import mills, uncertainty
 from app.ledger.mills import Mill
 from app.ledger.people import Person
@@ -81,7 +82,9 @@ class Said:
     def problems(self) -> list[tuple[str, str]]:
         """What is wrong, in words, and the address of the field it is wrong in."""
         place = f"-{self.pair}" if self.pair else ""
-        return [(f"{_FIELDS[name]}: {why}.", f"#{name}{place}") for name, why in self.wrong.items()]
+        return [
+            (f"{_(_FIELDS[name])}: {why}.", f"#{name}{place}") for name, why in self.wrong.items()
+        ]
 
 
 @dataclass(frozen=True)

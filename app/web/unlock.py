@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
+from app.language import _
 from app.ledger.people import Person
 from app.web.forms import SECRET
 from app.web.frame import locked_of
@@ -49,9 +50,9 @@ def unlock(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place
     begun = begin(request, username, form.get("password", ""), now)
     if begun is None:
         if in_place:
-            return JSONResponse({"says": WRONG}, 422)
+            return JSONResponse({"says": _(WRONG)}, 422)
         name = typist.printed_name if typist and typist.username == username else username
-        return _page(request, username, name, onward=onward, kept=kept, error=WRONG)
+        return _page(request, username, name, onward=onward, kept=kept, error=_(WRONG))
     answer: Response = RedirectResponse(onward, 303)
     if in_place:
         answer = JSONResponse({"token": begun.secret})
@@ -63,8 +64,8 @@ def unlock(request: Request, form: Form, frame: Surrounded, now: Now, _at: Place
 def _not_in_place(typist: Person | None, username: str) -> Response | None:
     """Refuse who is not known to have typed in a page to go on in it."""
     if typist is None:
-        return JSONResponse({"says": WRONG}, 422)
-    return None if typist.username == username else JSONResponse({"says": NOT_THEIRS}, 403)
+        return JSONResponse({"says": _(WRONG)}, 422)
+    return None if typist.username == username else JSONResponse({"says": _(NOT_THEIRS)}, 403)
 
 
 def ask_to_unlock(request: Request, met: Exception) -> Response:

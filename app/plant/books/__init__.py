@@ -3,16 +3,31 @@
 from collections.abc import Mapping
 from itertools import product
 
-from app.plant.books import cane, laboratory, mill_survey, stops, sugar
+from app.plant.books import (
+    boiling,
+    cane,
+    laboratory,
+    mill_survey,
+    refinery,
+    stock,
+    stops,
+    sugar,
+)
 from app.plant.books.declare import Book, Gives
 from app.plant.measures import MEASURES
 
 _IN_ORDER = (
     cane.BOOK,
     mill_survey.BOOK,
+    boiling.STRIKES,
+    boiling.CRYSTALLIZERS,
+    boiling.CENTRIFUGALS,
     sugar.BAGGING,
     sugar.DISPATCH,
+    refinery.BOOK,
     stops.BOOK,
+    stock.CALIBRATIONS,
+    stock.DIPS,
     laboratory.STANDARD_CHECKS,
     laboratory.REAGENTS,
 )

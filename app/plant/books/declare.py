@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from inspect import signature
+from typing import Any, NamedTuple
 
 from app.plant.grains import Range
 from app.plant.samples import LAST, MEAN, SUM
@@ -15,6 +16,8 @@ from app.plant.samples import LAST, MEAN, SUM
 __all__ = ["LAST", "MEAN", "SUM"]
 
 NUMBER, TEXT, CHOICE, TIME, DATE = "number", "text", "choice", "time", "date"
+
+LONGEST = 200  # characters of a field that says nothing else
 
 Value = float | str | datetime
 Rule = Callable[[Mapping[str, Value]], dict[str, str]]
@@ -26,7 +29,7 @@ class Field:
 
     A number has a unit, decimals, and usual and hard limits; a choice its values with their
     titles; a time lies within the shift, or may be `earlier`. `needed` is what no record can do
-    without.
+    without; `longest` is how many characters it may have.
     """
 
     name: str
@@ -40,6 +43,7 @@ class Field:
     needed: bool = False
     earlier: bool = False
     hint: str = ""
+    longest: int = LONGEST
 
     def side(self, value: float) -> int:
         """Return 1 for what is above the usual, -1 below, 0 within or where nothing is usual."""
@@ -63,9 +67,11 @@ def number(  # noqa: PLR0913  a number says all that a measure does
     return Field(name, title, NUMBER, unit, decimals, usual, hard, needed=needed, hint=hint)
 
 
-def text(name: str, title: str, *, needed: bool = False, hint: str = "") -> Field:
+def text(
+    name: str, title: str, *, needed: bool = False, hint: str = "", longest: int = LONGEST
+) -> Field:
     """Return a field that holds words or a code."""
-    return Field(name, title, TEXT, needed=needed, hint=hint)
+    return Field(name, title, TEXT, needed=needed, hint=hint, longest=longest)
 
 
 def choice(
@@ -131,6 +137,19 @@ class Gives:
     where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
+class Roll(NamedTuple):
+    """What must all be there for a sum: a record for each value that a `field` of `book` has.
+
+    Those records are counted by what their field `group` says; one that `out` tells to be out of
+    use, by a field and its value, is not asked for.
+    """
+
+    book: str
+    field: str
+    group: str
+    out: tuple[str, str]
+
+
 @dataclass(frozen=True)
 class Book:
     """One of the laboratory's other books.
@@ -138,7 +157,9 @@ class Book:
     `one` is what a record is called; `key` the field, if any, by which a record of a season is
     known; `refers` tells, by name of argument, the book and the field of it in which a record is
     looked up by the value that the field of the same name has here. Each of the `rules` returns
-    what is wrong between fields, by field. `caution` is said beside it.
+    what is wrong between fields, by field; those of `against` see what the record refers to, too.
+    No two records of one shift say the same in the field `once`. Where there is a `roll`, a sum is
+    none until all that is on it is there. `caution` is said beside it.
     `about` is what the manual says of it.
     """
 
@@ -153,6 +174,9 @@ class Book:
     key: str = ""
     refers: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     rules: tuple[Rule, ...] = ()
+    against: tuple[Callable[[Mapping[str, Any]], dict[str, str]], ...] = ()
+    once: str = ""
+    roll: Roll | None = None
     caution: str = ""
 
     def field(self, name: str) -> Field:

@@ -25,10 +25,14 @@ class Given:
 
 @dataclass(frozen=True)
 class Giving:
-    """What the records of a shift give, and of each sum the records for want of which is none."""
+    """What the records of a shift give, and for want of what a sum is none.
+
+    `lacking` are the records that lack it, `absent` what has no record though it is on the roll.
+    """
 
     given: Mapping[str, Given] = field(default_factory=dict)
     lacking: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    absent: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def with_worked(book: Book, values: Values, referred: Mapping[str, Values]) -> dict[str, Value]:
@@ -44,24 +48,36 @@ def with_worked(book: Book, values: Values, referred: Mapping[str, Values]) -> d
     return found
 
 
-def giving(book: Book, records: Sequence[Values]) -> Giving:
+def giving(
+    book: Book, records: Sequence[Values], absent: Mapping[str, tuple[str, ...]] | None = None
+) -> Giving:
     """Return what some records of one shift give, in the order of their times.
 
-    A sum of which a record lacks is none: what was not weighed is not nothing. A record without a
-    value, or without the weight of a mean, does not count in a mean.
+    A sum of which a record lacks is none: what was not weighed is not nothing. So is one of whose
+    group something is `absent` that is on the roll of the book. A record without a value, or
+    without the weight of a mean, does not count in a mean.
     """
     given: dict[str, Given] = {}
     lacking: dict[str, tuple[int, ...]] = {}
+    without: dict[str, tuple[str, ...]] = {}
     for gives in book.gives:
         for measure, places in _by_measure(gives, records).items():
             there = [n for n in places if gives.of in records[n]]
             if gives.how == SUM and len(there) < len(places):
                 lacking[measure] = tuple(n for n in places if n not in there)
                 continue
+            if gives.how == SUM and (names := _absent(book, records[places[0]], absent or {})):
+                without[measure] = names
+                continue
             made = _made(measure, gives, [records[n] for n in there])
             if made:
                 given[measure] = made
-    return Giving(given, lacking)
+    return Giving(given, lacking, without)
+
+
+def _absent(book: Book, record: Values, absent: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    group = record.get(book.roll.group) if book.roll else None
+    return absent.get(group, ()) if isinstance(group, str) else ()
 
 
 def _by_measure(gives: Gives, records: Sequence[Values]) -> dict[str, list[int]]:

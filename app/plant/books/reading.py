@@ -11,7 +11,7 @@ from app.language import _
 from app.plant.books.declare import CHOICE, DATE, TEXT, TIME, Book, Field, Value
 from app.plant.typed import Unreadable, both_readings, read
 
-LONGEST = 200
+LONGEST = 2000  # characters of any field: a table of forty points
 
 # 07:40, 7.40, 0740, 7h40 or 7, with a date before it where it is not of these days
 _CLOCK = re.compile(
@@ -63,8 +63,8 @@ def read_record(
 
 def read_field(field: Field, words: str, span: Span) -> Value:
     """Return what was typed in one field; Unfit where it cannot be kept."""
-    if len(words) > LONGEST:
-        raise Unfit(_("Write at most {count} characters", count=LONGEST))
+    if len(words) > field.longest:
+        raise Unfit(_("Write at most {count} characters", count=field.longest))
     if field.kind == TEXT:
         if not words.isprintable():
             raise Unfit(_("There is a sign in it that cannot be seen: type it anew"))

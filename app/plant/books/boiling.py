@@ -1,0 +1,294 @@
+"""The books of the boiling: strikes of the pans, what cools in crystallizers, what is cured."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from app.language import _
+from app.plant.books.declare import (
+    MEAN,
+    SUM,
+    Book,
+    Gives,
+    Value,
+    Worked,
+    choice,
+    number,
+    text,
+    time,
+)
+
+GRADES = {
+    "a": "A", "b": "B", "c": "C",
+    "r1": "Refinery 1", "r2": "Refinery 2", "r3": "Refinery 3", "r4": "Refinery 4",
+}  # fmt: skip
+BOILED = {"batch": "Batch", "continuous": "Continuous"}
+SEEDS = {
+    "slurry": "Slurry", "magma": "Magma", "footing": "Footing or cut",
+    "none": "None, grained by itself",
+}  # fmt: skip
+RAW_HOUSE = ("a", "b", "c")
+# whose Nutsch purity at strike is a result of the sheet, and of which stream
+AT_STRIKE = {"a": "a_mother_liquor", "b": "b_mother_liquor", "c": "c_mother_liquor_at_strike"}
+
+
+def hours(started: datetime, dropped: datetime) -> float:
+    """How long it was boiled."""
+    return (dropped - started).total_seconds() / 3600
+
+
+def tightening(grained: datetime, dropped: datetime) -> float:
+    """How long it was boiled after its grain was there."""
+    return (dropped - grained).total_seconds() / 3600
+
+
+def purity_taken(
+    purity: float | None = None, pol: float | None = None, brix: float | None = None
+) -> float | None:
+    """Purity as entered, else by pol and brix."""
+    if purity is not None or pol is None:
+        return purity
+    return 100 * pol / brix if brix else None
+
+
+def volume_of_brix(volume: float, brix: float) -> float:
+    """By what a purity is weighed where strikes of one grade are put together."""
+    return volume * brix / 100
+
+
+def in_turn(values: Mapping[str, Value]) -> dict[str, str]:
+    """Refuse a strike that was dropped before it began, or had its grain before or after it."""
+    started, grained, dropped = (values.get(name) for name in ("started", "grained", "dropped"))
+    words = _("It lies after the strike was dropped: write the date before a time of another day")
+    wrong = {}
+    if isinstance(dropped, datetime):
+        for name, at in (("started", started), ("grained", grained)):
+            if isinstance(at, datetime) and at > dropped:
+                wrong[name] = words
+    if isinstance(started, datetime) and isinstance(grained, datetime) and grained < started:
+        wrong.setdefault("grained", _("It lies before the strike began"))
+    return wrong
+
+
+STRIKES = Book(
+    "strikes",
+    "Strikes",
+    "strike",
+    "pans_and_crystallizers",
+    "The pan log: each strike from its start to its drop, with what its sample showed. It belongs "
+    "to the shift in which it was dropped; of a continuous pan, write what left it in a shift as "
+    "one strike. Volumes of a grade are summed; brix and temperature are means by volume, purities "
+    "by volume × brix. Strikes of a refinery are kept here and counted by grade; they give nothing "
+    "to the account.",
+    (
+        text("strike", "Strike", needed=True, hint="its number"),
+        choice("grade", "Grade", GRADES, needed=True),
+        text("pan", "Pan", needed=True, hint="code"),
+        choice("boiled", "Batch or continuous", BOILED),
+        choice("seed", "Seed", SEEDS),
+        number("seed_amount", "Amount of seed", "L", 1, None, (0, 200_000)),
+        time("started", "Started", earlier=True),
+        time("grained", "Grained or seeded", earlier=True),
+        time("dropped", "Dropped", needed=True),
+        number("volume", "Volume", "m³", 1, (10, 150), (0, 500)),
+        number("brix", "Brix", "°Bx", 2, (88, 98), (75, 100)),
+        number("purity", "Purity", "%", 2, (54, 99.9), (30, 100)),
+        number("pol", "Pol", "%", 2, None, (25, 100), hint="where purity is not entered"),
+        number("temperature", "Temperature at drop", "°C", 1, (60, 75), (20, 100)),
+        number("mother_liquor_purity", "Mother liquor purity", "%", 2, (32, 99), (15, 100),
+               hint="by pressure filter (Nutsch), at drop"),
+        number("pressure", "Pressure in the pan", "kPa", 1, (8, 25), (1, 110), hint="absolute"),
+        number("steam", "Steam", "t", 1, (1, 60), (0, 500)),
+        number("crystal_size", "Crystal size", "mm", 2, (0.1, 1.2), (0.01, 5)),
+    ),
+    worked=(
+        Worked("hours", "Boiled for", "h", 2, "dropped - started", hours),
+        Worked("tightening", "From grain to drop", "h", 2, "dropped - grained", tightening),
+        Worked(
+            "purity_taken", "Purity taken", "%", 2, "purity, else 100 × pol ÷ brix", purity_taken
+        ),
+        Worked("volume_of_brix", "", "", 3, "volume × brix ÷ 100", volume_of_brix),
+    ),
+    gives=(
+        *(
+            each
+            for grade in RAW_HOUSE
+            for where in [{"grade": (grade,)}]
+            for each in (
+                Gives(f"{grade}_massecuite_volume", "volume", SUM, where=where),
+                Gives(f"{grade}_massecuite_brix", "brix", MEAN, "volume", where),
+                Gives(
+                    f"{grade}_massecuite_purity", "purity_taken", MEAN, "volume_of_brix", where
+                ),
+                Gives(f"{grade}_massecuite_temperature", "temperature", MEAN, "volume", where),
+                Gives(
+                    f"{AT_STRIKE[grade]}_purity", "mother_liquor_purity", MEAN,
+                    "volume_of_brix", where,
+                ),
+            )
+        ),
+    ),
+    key="strike",
+    rules=(in_turn,),
+    caution="Massecuite at the drop scalds; a pan is a pressure vessel, steamed out under "
+    "vacuum and pressure; alcohol in seed slurry burns and its vapour explodes. Local codes and "
+    "licensed practice rule.",
+)  # fmt: skip
+
+
+def stayed(filled: datetime, emptied: datetime) -> float:
+    """How long the massecuite stayed in the crystallizer."""
+    return (emptied - filled).total_seconds() / 3600
+
+
+def cooled_by(entered_at: float, cooled: float) -> float:
+    """How far it was cooled."""
+    return entered_at - cooled
+
+
+def cooling_rate(cooled_by: float, stayed: float) -> float | None:
+    """How far it was cooled in an hour, over the whole stay."""
+    return cooled_by / stayed if stayed > 0 else None
+
+
+def purity_drop(struck: Mapping[str, float], mother_liquor_purity: float) -> float | None:
+    """What cooling took out of the mother liquor since the strike was dropped."""
+    before = struck.get("mother_liquor_purity")
+    return None if before is None else before - mother_liquor_purity
+
+
+def grade_struck(struck: Mapping[str, str]) -> str | None:
+    """Of which grade the strike is."""
+    return struck.get("grade")
+
+
+def filled_first(values: Mapping[str, Value]) -> dict[str, str]:
+    """Refuse a crystallizer that was emptied before it was filled."""
+    filled, emptied = values.get("filled"), values.get("emptied")
+    if isinstance(filled, datetime) and isinstance(emptied, datetime) and emptied < filled:
+        words = _("It lies after it was emptied: write the date before a time of another day")
+        return {"filled": words}
+    return {}
+
+
+CRYSTALLIZERS = Book(
+    "crystallizers",
+    "Crystallizers",
+    "filling",
+    "pans_and_crystallizers",
+    "What each crystallizer held, from filling to emptying, and how far it cooled. The strike, by "
+    "its number in the pan log, says the grade: those of C massecuite make results of the sheet. "
+    "It belongs to the shift in which it was emptied.",
+    (
+        text("strike", "Strike", needed=True, hint="its number in the pan log"),
+        text("crystallizer", "Crystallizer", needed=True, hint="code"),
+        time("filled", "Filled", earlier=True, hint="as 2026-10-26 14:00, if not of today"),
+        time("emptied", "Emptied", needed=True),
+        number("entered_at", "Temperature as filled", "°C", 1, (60, 72), (20, 100)),
+        number("cooled", "Temperature cooled to", "°C", 1, (40, 46), (20, 90)),
+        number("reheated", "Temperature reheated to", "°C", 1, (50, 58), (20, 90)),
+        number("mother_liquor_purity", "Mother liquor purity", "%", 2, (28, 39), (15, 100),
+               hint="by pressure filter (Nutsch), as cured"),
+    ),
+    worked=(
+        Worked("stayed", "Stayed", "h", 1, "emptied - filled", stayed),
+        Worked("cooled_by", "Cooled by", "K", 1, "temperature as filled - cooled", cooled_by),
+        Worked("cooling_rate", "Cooled in an hour", "K/h", 2, "cooled by ÷ stayed", cooling_rate),
+        Worked(
+            "purity_drop", "Purity drop", "units", 2,
+            "mother liquor purity of the strike at drop - as cured", purity_drop,
+        ),
+        Worked("grade", "", "", 0, "that of the strike", grade_struck),
+    ),
+    gives=tuple(
+        Gives(measure, of, MEAN, where={"grade": ("c",)})
+        for measure, of in (
+            ("c_massecuite_cooled_temperature", "cooled"),
+            ("c_massecuite_reheated_temperature", "reheated"),
+            ("c_mother_liquor_purity", "mother_liquor_purity"),
+        )
+    ),
+    refers={"struck": ("strikes", "strike")},
+    rules=(filled_first,),
+    caution="Stirrers turn slowly and do not stop for a hand; massecuite scalds; a crystallizer "
+    "is a confined space: nobody goes in without a permit and a lock on its drive.",
+)  # fmt: skip
+
+
+def cycles_counted(cycles: float | None = None) -> float:
+    """By what an analysis is weighed: its cycles, or one where none are told."""
+    return cycles or 1.0
+
+
+def cured_hours(cycles: float, cycle_time: float) -> float:
+    """How long the cycles took in all."""
+    return cycles * cycle_time / 3600
+
+
+def purity_rise(
+    molasses_purity: float,
+    filling: Mapping[str, float] | None = None,
+    struck: Mapping[str, float] | None = None,
+) -> float | None:
+    """Purity of molasses less that of the mother liquor, as cured, else at the drop."""
+    for before in (filling, struck):
+        if before and "mother_liquor_purity" in before:
+            return molasses_purity - before["mother_liquor_purity"]
+    return None
+
+
+def massecuite_purity(struck: Mapping[str, float]) -> float | None:
+    """Purity of the strike that was cured."""
+    return purity_taken(*(struck.get(name) for name in ("purity", "pol", "brix")))
+
+
+_CURED = {
+    "a": (("a_molasses_brix", "molasses_brix"), ("a_molasses_purity", "molasses_purity")),
+    "b": (
+        ("b_molasses_brix", "molasses_brix"), ("b_molasses_purity", "molasses_purity"),
+        ("b_magma_brix", "sugar_brix"), ("b_magma_purity", "sugar_purity"),
+    ),
+    "c": (("c_magma_brix", "sugar_brix"), ("c_magma_purity", "sugar_purity")),
+}  # fmt: skip
+
+CENTRIFUGALS = Book(
+    "centrifugals",
+    "Centrifugals",
+    "curing",
+    "centrifugals",
+    "What a centrifugal parted of a massecuite: molasses and sugar or magma, sampled together. "
+    "Analyses of a shift are means by cycles; a line without cycles, as of a continuous machine, "
+    "counts as one. Final molasses is weighed and analysed by the day, on the sheet; what runs off "
+    "one C machine is kept here beside the mother liquor, to see what the machine adds.",
+    (
+        time("at", "Sampled", needed=True),
+        choice("grade", "Grade", GRADES, needed=True),
+        text("strike", "Strike", hint="its number in the pan log"),
+        text("machine", "Machine", needed=True, hint="code"),
+        choice("cured", "Batch or continuous", BOILED),
+        number("temperature", "Massecuite temperature", "°C", 1, (45, 68), (20, 100)),
+        number("wash_water", "Wash water", "L", 1, None, (0, 5000), hint="a cycle"),
+        number("cycles", "Cycles", "", 0, (1, 250), (0, 2000)),
+        number("cycle_time", "Time of a cycle", "s", 0, (100, 400), (20, 3600)),
+        number("molasses_brix", "Molasses brix", "°Bx", 2, (68, 92), (40, 100)),
+        number("molasses_purity", "Molasses purity", "%", 2, (32, 90), (15, 100)),
+        number("sugar_brix", "Magma brix", "°Bx", 2, (86, 95), (60, 100)),
+        number("sugar_purity", "Sugar or magma purity", "%", 2, (79, 99.9), (50, 100)),
+    ),
+    worked=(
+        Worked("cycles_counted", "", "", 0, "cycles, else 1", cycles_counted),
+        Worked("cured_hours", "Ran for", "h", 2, "cycles × time of a cycle ÷ 3600", cured_hours),
+        Worked(
+            "purity_rise", "Purity rise", "units", 2,
+            "molasses purity - mother liquor purity as cured, else at the drop", purity_rise,
+        ),
+        Worked("massecuite_purity", "", "%", 2, "that of the strike", massecuite_purity),
+    ),
+    gives=tuple(
+        Gives(measure, of, MEAN, "cycles_counted", {"grade": (grade,)})
+        for grade, given in _CURED.items()
+        for measure, of in given
+    ),
+    refers={"struck": ("strikes", "strike"), "filling": ("crystallizers", "strike")},
+    caution="Nobody opens a lid, reaches in or ploughs by hand while a basket turns: interlocks "
+    "stay in force. Hot massecuite and wash water scald.",
+)  # fmt: skip

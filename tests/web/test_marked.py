@@ -1,0 +1,94 @@
+"""No word of a page is left out of the catalogues: each comes back in another language."""
+
+import re
+import sqlite3
+
+import pytest
+from argon2 import PasswordHasher
+from argon2.profiles import CHEAPEST
+from babel import Locale
+from starlette.testclient import TestClient
+
+from app import language
+from app.figures import CONVENTIONS, FIGURES
+from app.figures.uncertainties import MEASURED, PROPERTIES
+from app.ledger import passwords
+from app.main import create_app
+from app.reports.checks import CHECKS
+from app.reports.conversions import CONVERSIONS
+from app.settings import Settings
+from demo_data.season import PASSWORD
+from tests.look import NOW, PAGES, SEEN_BY
+from tests.pseudo import Longer, unmarked
+from tests.served import demo_database
+from tests.web.conftest import Visitor
+
+NAMES = {"Mill", "Chemistry", "Ledger", "Demonstration", *language.LANGUAGES.values()}
+_CALENDAR = Locale("en")
+DAYS = {
+    word
+    for names in (_CALENDAR.days, _CALENDAR.months)
+    for width in ("wide", "abbreviated")
+    for word in names["format"][width].values()
+}
+
+
+@pytest.fixture(scope="module")
+def demonstration(tmp_path_factory):
+    return demo_database(tmp_path_factory.mktemp("demo"))
+
+
+@pytest.fixture(scope="module")
+def typed(demonstration):
+    """All that people typed into the demonstration, and works that formulas are taken from."""
+    with sqlite3.connect(demonstration) as connection:
+        names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+        kept = [
+            value
+            for (name,) in names
+            if name not in ("event", "issue_file")
+            for row in connection.execute(f"SELECT * FROM {name}")
+            for value in row
+            if isinstance(value, str)
+        ]
+    declared = [*FIGURES.values(), *CONVENTIONS.values(), *CHECKS.values(), *CONVERSIONS.values()]
+    sources = {each.source for each in (*declared, *MEASURED.values(), *PROPERTIES.values())}
+    sources |= {way.source for figure in FIGURES.values() for way in figure.ways if way.source}
+    works = [source if isinstance(source, str) else source.work for source in sources]
+    # the longest first, so that no part of a name is taken out of it
+    return sorted({text for text in (*kept, *works) if len(text) > 2}, key=len, reverse=True)
+
+
+@pytest.fixture
+def visitors(demonstration, monkeypatch):
+    """Give a visitor of the demonstration by user name, spoken to in a language that is none."""
+    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+    settings = {"database_url": f"sqlite:///{demonstration}", "clock": NOW, "demo": True}
+    app = create_app(Settings(**settings, hosts="testserver"))
+    found = {name: Visitor(TestClient(app)) for name in ("", "ines", "noor")}
+    for name in ("ines", "noor"):
+        form = {"username": name, "password": PASSWORD}
+        assert found[name].client.post("/sign-in", data=form).status_code == 200
+    monkeypatch.setattr(language, "catalogue", lambda _: Longer())
+    yield found
+    app.state.engine.dispose()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_word_of_a_page_is_marked(visitors, typed, name):
+    """C-74. What people typed is said as they did, and so are names and works."""
+    answer = visitors[SEEN_BY.get(name, "ines")].get(PAGES[name])
+    assert answer.status_code < 500
+    assert left_english(answer.text, typed) == []
+
+
+def left_english(page, typed):
+    found = []
+    for text in sorted(set(unmarked(page))):
+        ours = text
+        for words in typed:
+            ours = ours.replace(" ".join(words.split()), "") if words in text else ours
+        words = set(re.findall(r"[A-Za-z]{3,}", " ".join(unmarked(f"<p>{ours}</p>"))))
+        if words - NAMES - DAYS and list(unmarked(f"<p>{ours}</p>")):
+            found.append(text)
+    return found
