@@ -26,6 +26,7 @@ from app.reports.checks import title_of_check
 from app.reports.lines import title_of
 from app.reports.mathml import mathml
 from app.reports.numbers import printed, unrounded
+from app.reports.sources import source_words
 from app.settings import Settings, shared
 from app.web import (
     account,
@@ -182,6 +183,7 @@ def _templates() -> Environment:
     templates.filters["long_day"] = dates.long_day
     templates.filters["short_day"] = dates.short_day
     templates.filters["moment"] = dates.moment
+    templates.filters["cited"] = source_words
     templates.filters["clock_time"] = dates.clock_time
     templates.filters["title_of"] = title_of
     templates.filters["title_of_check"] = title_of_check

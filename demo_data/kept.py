@@ -3,15 +3,28 @@
 from collections.abc import Callable, Iterable, Iterator
 from datetime import timedelta
 
-from . import cane_loads, mill_survey, standards, stop_records, sugar_lots
+from . import (
+    cane_loads,
+    mill_survey,
+    pan_log,
+    standards,
+    stop_records,
+    sugar_lots,
+    vessels,
+)
 from .books import Kept, RecordRow, Shift
 
 KEPT: tuple[Kept, ...] = (
     cane_loads.BOOK,
     mill_survey.BOOK,
+    pan_log.STRIKES,
+    pan_log.CRYSTALLIZED,
+    pan_log.CENTRIFUGED,
     sugar_lots.BAGGING,
     sugar_lots.DISPATCH,
     stop_records.BOOK,
+    vessels.CALIBRATIONS,
+    vessels.DIPS,
     *standards.STANDARDS,
 )
 

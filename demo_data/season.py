@@ -19,7 +19,6 @@ from app.plant.measures import MEASURES
 
 from .answers import answer
 from .books import SINCE, RecordRow, Shift
-from .evaporator import SURFACES
 from .factory import SHIFTS, SHIFTS_A_DAY, Draw, Values, run_season
 from .kept import given, record_rows
 from .laboratory import chosen_measures
@@ -36,7 +35,7 @@ from .sampled import (
     samples_of,
 )
 from .samples import MILLS, true_measures
-from .stated import duplicates, lime_doses, uncertainties
+from .stated import CONVENTIONS, MANUAL, TARGETS, duplicates, lime_doses, uncertainties
 from .typed import FIRST_DAY, chosen_texts, due_texts
 
 ZONE = "Etc/GMT-4"
@@ -68,39 +67,6 @@ MILL = {
     "mills": MILLS,
 }
 
-TARGETS = {
-    "pol_extraction": 96.5,
-    "reduced_extraction": 96.8,
-    "imbibition_on_fibre": 225.0,
-    "crushing_rate": 232.0,
-    "time_efficiency": 90.0,
-    "boiling_house_recovery": 88.5,
-    "boiling_house_efficiency": 95.5,
-    "overall_recovery": 85.4,
-    "bagasse_loss": 3.5,
-    "filter_cake_loss": 0.5,
-    "final_molasses_loss": 9.3,
-    "undetermined_loss": 1.3,
-    "final_molasses_purity": 35.5,
-    "cane_per_sugar": 8.7,
-}
-
-CONVENTIONS = {
-    "suspended_solids": "counted as fibre",
-    "bagasse_weight": "by difference",
-    "sugar_accounted": "made and estimated",
-    "standing_sugar_purity": "99.15",
-    "standing_sugar_pol": "98.9",
-    "standing_molasses_purity": "36",
-    "tandem_mills": str(MILLS),
-    "evaporator_effects": str(len(SURFACES)),
-    **{f"effect_{n}_surface": str(surface) for n, surface in enumerate(SURFACES, 1)},
-    "clarifier_hold": "1",
-    "effect_hold": "3",
-    "stops_left_blank": "counts as none",
-    "other_boiler_losses": "6",
-    "cane_paid_by": "commercial cane sugar",
-}
 # what a signer says of results that are no numbers
 REMARKS = {
     "not measured": "the sample was missed",
@@ -108,7 +74,6 @@ REMARKS = {
     "instrument failed": "the instrument was under repair",
     "not due": "not due on this shift",
 }
-MANUAL = "mill's laboratory manual, invented for the demonstration"
 
 
 @dataclass(frozen=True)

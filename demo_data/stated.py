@@ -1,4 +1,4 @@
-"""What the invented mill says of itself: uncertainties, pairs of results and doses of lime."""
+"""What the invented mill says of itself: targets, conventions, uncertainties, pairs and lime."""
 
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -8,8 +8,45 @@ import numpy as np
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 
+from .evaporator import SURFACES
 from .factory import SEED, SHIFTS_A_DAY, Values
+from .samples import MILLS
 from .typed import FIRST_DAY
+
+TARGETS = {
+    "pol_extraction": 96.5,
+    "reduced_extraction": 96.8,
+    "imbibition_on_fibre": 225.0,
+    "crushing_rate": 232.0,
+    "time_efficiency": 90.0,
+    "boiling_house_recovery": 88.5,
+    "boiling_house_efficiency": 95.5,
+    "overall_recovery": 85.4,
+    "bagasse_loss": 3.5,
+    "filter_cake_loss": 0.5,
+    "final_molasses_loss": 9.3,
+    "undetermined_loss": 1.3,
+    "final_molasses_purity": 35.5,
+    "cane_per_sugar": 8.7,
+}
+
+CONVENTIONS = {
+    "suspended_solids": "counted as fibre",
+    "bagasse_weight": "by difference",
+    "sugar_accounted": "made and estimated",
+    "standing_sugar_purity": "99.15",
+    "standing_sugar_pol": "98.9",
+    "standing_molasses_purity": "36",
+    "tandem_mills": str(MILLS),
+    "evaporator_effects": str(len(SURFACES)),
+    **{f"effect_{n}_surface": str(surface) for n, surface in enumerate(SURFACES, 1)},
+    "clarifier_hold": "1",
+    "effect_hold": "3",
+    "stops_left_blank": "counts as none",
+    "other_boiler_losses": "6",
+    "cane_paid_by": "commercial cane sugar",
+}
+MANUAL = "mill's laboratory manual, invented for the demonstration"
 
 BY = "ines"  # who typed pairs and doses; uncertainties are the administrator's
 

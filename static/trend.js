@@ -9,11 +9,13 @@
   const picture = echarts.init(figure.querySelector(".picture"), null, { renderer: "svg" });
   const ink = getComputedStyle(document.documentElement).getPropertyValue("--accent").trim() || "#14532d";
 
+  const said = document.getElementById("words").content.querySelector("[value=target]").textContent;
+
   const rows = [...table.tBodies[0].rows];
   // a printed number keeps its exact digits; only its minus and its thin spaces are undone
   const read = (cell) => {
     const link = cell.querySelector("a");
-    const text = (link ? link.firstChild.textContent : cell.textContent).replace("\u2212", "-").replace(/\u202f/g, "");
+    const text = (link ? link.firstChild.textContent : cell.textContent).replace("\u2212", "-").replace(/\u202f/g, "").replace(",", ".");
     return text.trim() === "" || text.trim() === "–" ? null : Number(text);
   };
 
@@ -34,7 +36,7 @@
         connectNulls: false, symbol: "circle", symbolSize: 6, color: ink, lineStyle: { width: 2 },
         markLine: target === null ? { data: [] } : {
           symbol: "none", silent: true, data: [{ yAxis: target }],
-          lineStyle: { type: "dashed", color: "#555" }, label: { formatter: `target ${target}` },
+          lineStyle: { type: "dashed", color: "#555" }, label: { formatter: said.replace("{value}", target) },
         },
       }],
     }, true);

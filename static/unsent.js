@@ -1,12 +1,11 @@
 // Tells on every page of results that this browser keeps and the ledger has not, and asks before
 // somebody signs out over them.
+import { counted, words } from "./words.js";
 import { everything, forget, person } from "./sheet/store.js";
 
 const notice = document.getElementById("unsent-notice");
 const leaving = document.getElementById("leaving");
 const { username } = person();
-
-const count = (kept) => (kept.length === 1 ? "1 result" : `${kept.length} results`);
 
 function groups(kept) {
   const found = new Map();
@@ -31,14 +30,15 @@ function tellOwn(all) {
   const boxed = ({ key }) => document.querySelector(`input[name="result:${CSS.escape(key)}"]`);
   const kept = here ? all.filter((one) => !boxed(one)) : all;
   if (!kept.length) return; // the sheet itself says so
-  const p = line(`${count(kept)} of yours not sent yet: `);
+  const p = line(`${counted("yours", kept.length)} `);
   const link = document.createElement("a");
-  [link.href, link.textContent] = [shift, `shift ${shift.split("/")[3]} of ${shift.split("/")[2]}`];
+  [link.href, link.textContent] = [shift, words("shift-of", { number: shift.split("/")[3], day: shift.split("/")[2] })];
   p.append(link);
   if (!here || new URLSearchParams(location.search).has("station")) return;
-  p.append(` takes them no more: ${kept.map(({ label, text }) => `${label}: ${text || "(emptied)"}`).join("; ")}. `);
+  const what = kept.map(({ label, text }) => `${label}: ${text || words("emptied")}`).join("; ");
+  p.append(` ${words("takes-no-more", { what })} `);
   const button = document.createElement("button");
-  [button.className, button.textContent] = ["quiet", "Throw them away"];
+  [button.className, button.textContent] = ["quiet", words("throw-away")];
   button.addEventListener("click", () => {
     for (const one of kept) forget(shift, one);
     show();
@@ -50,7 +50,7 @@ function show() {
   notice.replaceChildren();
   for (const kept of groups(everything())) {
     if (kept[0].username === username) tellOwn(kept);
-    else line(`${kept[0].name} has ${count(kept)} in this browser that are not sent yet. They are sent once ${kept[0].name} signs in here and opens the sheet.`);
+    else line(counted("theirs", kept.length, { name: kept[0].name }));
   }
   notice.hidden = !notice.children.length;
 }
@@ -62,7 +62,7 @@ document.querySelector("form.who")?.addEventListener("submit", (event) => {
   const own = everything().filter((kept) => kept.username === username);
   if (!own.length || ["throw", "keep"].includes(leaving.returnValue)) return;
   event.preventDefault();
-  document.getElementById("leaving-said").textContent = `${count(own)} of yours not sent yet.`;
+  document.getElementById("leaving-said").textContent = counted("yours-leaving", own.length);
   leaving.showModal();
 });
 

@@ -13,7 +13,7 @@ from app.figures.of_records import follow
 from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
 from app.plant.books.reading import Span, read_record
-from app.reports.mill_survey import curve, mill_surveys
+from app.reports.mill_survey import Cane, curve, mill_surveys
 from tests.figures.mills import plausible
 
 BOOK = BOOKS["mill_survey"]
@@ -63,9 +63,10 @@ def test_what_each_mill_took_is_as_from_the_extraction_up_to_each(shares):
     names = [str(n + 1) for n in range(len(shares))]
     place = {"day": "2026-06-03", "shift": 1.0}
     (survey,) = mill_surveys([
-        {"mill": name, "pol_on_fibre": value, **place}
+        {"mill": name, "pol_on_fibre": value, "bagasse_pol": value / 2, "bagasse_fibre": 50.0}
+        | place
         for name, value in zip(names, map(float, on_fibre), strict=True)
-    ])  # fmt: skip
+    ], {})  # fmt: skip
     expected = net_individual_extraction(cumulative)[1:]
     found = [float(line.net_extraction) for line in survey.mills[1:]]
     assert found == pytest.approx(expected.tolist(), abs=0.0051)
@@ -80,7 +81,7 @@ def test_a_survey_is_of_one_shift_and_its_mills_stand_in_their_order():
         {"mill": "4", "juice_brix": 6.0, "purity": 76.0, **place},
         {"mill": "1", "juice_brix": 19.0, "day": "2026-06-04", "shift": 2.0},
     ]
-    first, second = mill_surveys(records)
+    first, second = mill_surveys(records, {})
     assert (first.day, first.number) == (date(2026, 6, 3), 1)
     assert [line.title for line in first.mills] == ["Mill 1", "Mill 2", "Mill 4", "Last mill"]
     # mill 3 was not sampled, so what mill 4 did is not known
@@ -91,3 +92,14 @@ def test_a_survey_is_of_one_shift_and_its_mills_stand_in_their_order():
 
 def test_a_curve_of_juices_that_hold_nothing_lies_on_the_ground():
     assert curve([0.0, 0.0]) == "0.0,120.0 320.0,120.0"
+
+
+# By hand: 5 pol on 100 fibre, and 15 fibre with 12 pol in cane, leave 5 × 15 ÷ 12 = 6.25.
+def test_extraction_up_to_a_mill_is_of_the_cane_of_its_day():
+    mill = {"mill": "4", "pol_on_fibre": 5.0, "bagasse_pol": 2.25, "bagasse_fibre": 45.0}
+    place = {"day": "2026-06-03", "shift": 1.0}
+    (survey,) = mill_surveys([mill | place], {date(2026, 6, 3): Cane(12.0, 15.0)})
+    assert survey.mills[0].extraction == "93.75"
+    for cane in ({}, {date(2026, 6, 3): Cane(120.0, 15.0)}):
+        (survey,) = mill_surveys([mill | place], cane)
+        assert survey.mills[0].extraction == ""

@@ -59,6 +59,8 @@ def test_records_give_what_the_sheet_would_have_had(shifts, demo):
         made = giving(BOOKS[name], [v for _, v in in_order(BOOKS[name], [*enumerate(records)])])
         (kept,) = (k for k in KEPT if k.book == name)
         for measure in kept.gives & made.given.keys():
+            if not texts[measure][place]:
+                continue  # the sheet would have had it on another shift alone
             _state, expected = read(texts[measure][place])
             of = MEASURES[measure]
             apart = ROUNDED.get(of.prop, 10**-of.decimals)

@@ -40,6 +40,7 @@ from app.exports.archive_tables import (
     record_rows,
     rows_of,
 )
+from app.language import ENGLISH, speaking
 from app.ledger import chain, mills, tables
 from app.ledger.canonical import canonical, digest, written
 from app.ledger.chain import About, Head
@@ -75,6 +76,7 @@ def tell_archive(connection: Connection, made: Archive, by: Person, at: datetime
     chain.tell(connection, EXPORT, said, by=by, at=at, about=About(made.season.id))
 
 
+@speaking(ENGLISH)
 def make_archive(connection: Connection, season_name: str, path: Path) -> Archive:
     """Make the archive of a season at `path` from one state of the ledger; writes no event.
 

@@ -14,6 +14,7 @@ from app.figures import FIGURES
 from app.figures.evaluate import ADDS
 from app.figures.readings import RESULTS
 from app.figures.sheets import Period
+from app.language import ENGLISH, speaking
 from app.ledger.notes import Note
 from app.ledger.shifts import Kept
 from app.plant.books import GIVEN_BY
@@ -76,6 +77,7 @@ def inert(text: str) -> str:
     return text
 
 
+@speaking(ENGLISH)
 def period_csv(
     books: SeasonBooks,
     period: Period,

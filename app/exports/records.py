@@ -6,12 +6,14 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from app.exports.csv import inert
+from app.language import ENGLISH, speaking
 from app.ledger.canonical import written
 from app.ledger.records import Record
 from app.plant.books.declare import Book, Value
 from app.reports.books import columns_of
 
 
+@speaking(ENGLISH)
 def csv_of_records(
     book: Book, records: Iterable[Record], values: Mapping[int, Mapping[str, Value]]
 ) -> str:

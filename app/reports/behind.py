@@ -15,7 +15,7 @@ from app.language import _
 from app.plant.books import GIVEN_BY
 from app.plant.measures import MEASURES
 from app.reports.lines import cell, measure_title
-from app.reports.numbers import plus_minus, printed, range_words, unrounded
+from app.reports.numbers import as_read, plus_minus, printed, range_words
 from app.reports.season_books import SeasonBooks
 
 
@@ -100,7 +100,7 @@ class Behind:
         if name in CONVENTIONS:
             convention = CONVENTIONS[name]
             value = self._result.conventions[name][0]
-            text = _(value) if isinstance(value, str) else unrounded(value)
+            text = _(value) if isinstance(value, str) else as_read(f"{value:g}")
             title = _("{title} (convention)", title=_(convention.title))
             return Node(title, text, convention.unit)
         if name.startswith(OPENING):

@@ -9,8 +9,9 @@ from typing import Any, SupportsFloat
 import numpy as np
 
 from app.chemistry.validity import OutOfRange
+from app.language import _
 from app.plant.typed import Unreadable, both_readings, number
-from app.reports.numbers import printed
+from app.reports.numbers import printed, range_words
 
 LARGEST = 1e9  # nothing on a bench comes near it
 
@@ -55,7 +56,7 @@ class Field:
         if not typed.strip():
             if self.optional:
                 return None
-            raise Amiss(self.name, f"Fill in the {self._called}")
+            raise Amiss(self.name, _("Fill in the {field}", field=self._called))
         if self.series:
             return [self._number(part) for part in re.split(r"\s*;\s*|,?\s+", typed.strip())]
         return self._number(typed)
@@ -64,24 +65,36 @@ class Field:
         try:
             value = float(number(typed))
         except Unreadable:
-            what = "numbers, with blanks between, each" if self.series else "a number"
-            advice = f"Write {what} like 1234.5 or 1234,5, with no other mark or letter"
+            advice = _("Write a number like 1234.5 or 1234,5, with no other mark or letter")
+            if self.series:
+                advice = _(
+                    "Write numbers, with blanks between, each like 1234.5 or 1234,5, with no other "
+                    "mark or letter"
+                )
             raise Amiss(self.name, advice) from None
         if abs(value) > LARGEST:
-            raise Amiss(self.name, f"{self.label} is too large for any bench")
+            raise Amiss(self.name, _("{field} is too large for any bench", field=_(self.label)))
         if self.above_zero and value <= 0:
-            raise Amiss(self.name, f"{self.label} is {typed.strip()}; it is to be above 0")
+            raise Amiss(
+                self.name,
+                _(
+                    "{field} is {typed}; it is to be above 0",
+                    field=_(self.label),
+                    typed=typed.strip(),
+                ),
+            )
         return value
 
     @property
     def _called(self) -> str:
-        return self.label[0].lower() + self.label[1:]
+        label = _(self.label)
+        return label[0].lower() + label[1:]
 
     def _chosen(self, code: str) -> Any:
         for choice in self.choices or ():
             if choice.code == code:
                 return choice.meaning
-        raise Amiss(self.name, f"Choose the {self._called} from the list")
+        raise Amiss(self.name, _("Choose the {field} from the list", field=self._called))
 
     def refused(self, what: str) -> bool:
         """Tell whether a relation means this field by `what`."""
@@ -98,7 +111,7 @@ class Amiss(ValueError):
 
 @dataclass(frozen=True)
 class Line:
-    """One number of an answer."""
+    """One number of an answer, its title in the language chosen."""
 
     title: str
     value: SupportsFloat
@@ -213,14 +226,14 @@ def _worked_out(conversion: Conversion, given: Mapping[str, Any]) -> tuple[Line,
         with np.errstate(all="ignore"):  # what is not finite is refused below, by name
             lines = tuple(conversion.work(**given))
     except OutOfRange as refused:
-        message = str(refused)
-        what = message.partition(" is ")[0]
-        meant = [box.name for box in conversion.fields if box.refused(what)]
+        message = range_words(refused)
+        meant = [box.name for box in conversion.fields if box.refused(refused.name)]
         where = meant[0] if meant else conversion.fields[0].name
         raise Amiss(where, message[0].upper() + message[1:]) from None
     for line in lines:
         if not abs(float(line.value)) < 1e15 or math.isnan(float(line.value)):
-            raise Amiss(conversion.fields[0].name, f"{line.title} cannot be worked out from these")
+            said = _("{title} cannot be worked out from these", title=line.title)
+            raise Amiss(conversion.fields[0].name, said)
     return lines
 
 
@@ -229,7 +242,12 @@ def _notes(conversion: Conversion, typed: Mapping[str, str]) -> tuple[str, ...]:
     boxes = [box for box in conversion.fields if box.choices is None and not box.fine]
     doubtful = [(typed[box.name].strip(), both_readings(typed[box.name])) for box in boxes]
     return tuple(
-        f"{text} was read as {ways[1]}; if {ways[0]} is meant, leave the mark out."
+        _(
+            "{text} was read as {value}; if {other} is meant, leave the mark out.",
+            text=text,
+            value=ways[1],
+            other=ways[0],
+        )
         for text, ways in doubtful
         if ways
     )

@@ -14,7 +14,6 @@ from app.plant.books.giving import Given, Giving, together
 from app.plant.measures import MEASURES, Measure
 from app.plant.plan import Plan
 from app.reports.growers import growers_report
-from app.reports.mill_survey import mill_surveys
 from app.reports.numbers import printed
 from app.reports.stops import stops_report
 from app.reports.sugar_lots import dispatch_report, lots_bagged
@@ -110,7 +109,6 @@ class DayLine:
 # book: what its report says besides, made of the values of its records
 SPECIAL: dict[str, Callable[[Sequence[Values]], Any]] = {
     "consignments": growers_report,
-    "mill_survey": mill_surveys,
     "bagging": lots_bagged,
     "dispatch": dispatch_report,
     "stops": stops_report,

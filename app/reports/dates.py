@@ -24,6 +24,11 @@ def weekday(day: date) -> str:
     return _written(day, "EEEE", chosen())
 
 
+def short_weekday(day: date) -> str:
+    """Return "Tue"."""
+    return _written(day, "EEE", chosen())
+
+
 def month_name(day: date) -> str:
     """Return "July"."""
     return _written(day, "LLLL", chosen())

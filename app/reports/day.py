@@ -122,7 +122,7 @@ def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> D
     result = books.books.over(periods)
     return DayReport(
         day,
-        COLUMNS,
+        tuple(map(_, COLUMNS)),
         account(result, books, targets),
         (*sections(PLAN, result, books, targets), *_of_books(result, books, targets)),
         sections({STOCK_TITLE: STOCK}, result, books)[0],

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from app.figures import FIGURES
 from app.figures.declare import Figure
 from app.figures.sheets import Period
+from app.language import _, ngettext
 from app.plant.calendar import Clock
 from app.plant.measures import Measure
 from app.plant.plan import Plan
@@ -94,8 +95,8 @@ def last_over(books: SeasonBooks, today: date) -> date | None:
 def periods_to(books: SeasonBooks, last: date) -> dict[str, Period]:
     """Return the season to `last`, its last seven days and that day alone, by their titles."""
     return {
-        f"Season to {short_day(last)}": books.to(last),
-        "Last 7 days": books.between(last - timedelta(days=6), last),
+        _("Season to {title}", title=short_day(last)): books.to(last),
+        _("Last 7 days"): books.between(last - timedelta(days=6), last),
         f"{weekday(last)} {short_day(last)}": books.day(last),
     }
 
@@ -186,8 +187,10 @@ def verdicts(
 
 def _against(said: Line) -> str:
     if not said.target:
-        return "no target"
-    return f"{said.verdict}, target {said.target}" if said.verdict else f"target {said.target}"
+        return _("no target")
+    if said.verdict:
+        return _("{verdict}, target {target}", verdict=said.verdict, target=said.target)
+    return _("target {target}", target=said.target)
 
 
 @dataclass(frozen=True)
@@ -203,10 +206,15 @@ class Boxes:
     def words(self) -> str:
         """What happens: that its boxes appear, go, or become more or fewer."""
         if not self.after:
-            return "goes" if self.before == 1 else f"its {self.before} boxes go"
-        count = "1 box" if self.after == 1 else f"{self.after} boxes"
-        when = f", at {', '.join(self.at)}" if self.after > 1 else ""
-        return f"{count}{when}" + (f", in place of {self.before}" if self.before else ", new")
+            if self.before == 1:
+                return _("goes")
+            return ngettext("its {count} box goes", "its {count} boxes go", self.before)
+        boxes = ngettext("{count} box", "{count} boxes", self.after)
+        if self.after > 1:
+            boxes = _("{boxes}, at {times}", boxes=boxes, times=", ".join(self.at))
+        if self.before:
+            return _("{boxes}, in place of {count}", boxes=boxes, count=self.before)
+        return _("{boxes}, new", boxes=boxes)
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
 from app.reports.numbers import plus_minus, printed, significance
 from app.reports.season_books import InForce, SeasonBooks
+from app.reports.sources import source_words
 
 NO_TESTS: Mapping[str, tuple[Node, ...]] = {}
 NO_COUNTS: Mapping[tuple[date, int, str], int] = {}
@@ -111,7 +112,7 @@ def figure_report(
         plus_minus(standard, figure.decimals),
         significance(value, standard) if name.startswith("undetermined_") and standard > 0 else "",
         way.formula,
-        str(figure.source_of(way)),
+        source_words(figure.source_of(way)),
         behind.inputs(name),
         behind.tree(name),
         tuple(c for c in in_force if c.name in way.when or c.name in way.inputs),

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from app.language import _, ngettext
 from app.plant.measures import PROPERTIES, Measure
 from app.plant.readings import KINDS
 from app.plant.streams import STATIONS, STREAMS
@@ -30,7 +31,7 @@ TABLES = (
 _FURTHER = frozenset(next(across for name, _, across in TABLES if name == "further"))
 
 # heads of narrow columns, with the places where a long word may be parted
-_HEADS = {
+HEADS = {
     "weight": ("weight", "t"),
     "hours": ("hours", "h"),
     "ph": ("pH", ""),
@@ -39,7 +40,8 @@ _HEADS = {
     "open_cells": ("prepa\u00adration index", "%"),
 }
 
-_ROWS = {"stock": "Vessel", "stops": "Cause", "evaporator": "Effect"}
+ROWS = {"stock": "Vessel", "stops": "Cause", "evaporator": "Effect"}
+TIME, STREAM = "Time", "Stream"
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,7 @@ class Table:
     @property
     def head(self) -> str:
         """What its rows are."""
-        return "Time" if self.by_time else _ROWS.get(self.name, "Stream")
+        return TIME if self.by_time else ROWS.get(self.name, STREAM)
 
 
 def tables_of(cells: Iterable[Cell], made: Mapping[str, Made]) -> tuple[Table, ...]:
@@ -135,8 +137,8 @@ def _by_time(station: str, every: int, cells: list[Cell]) -> Table:
     for cell in sorted(cells, key=lambda cell: cell.due_at):
         rows.setdefault(cell.at, {})[cell.measure.name] = cell
     laid = tuple(Row(at, tuple(row.get(name) for name in measures)) for at, row in rows.items())
-    often = "each hour" if every == 1 else f"each {every} hours"
-    title = f"{STATIONS[station]}, {often}"
+    often = ngettext("each hour", "each {count} hours", every)
+    title = f"{_(STATIONS[station])}, {often}"
     return Table(f"every-{every}-{station}", title, columns, (Group("", laid),), folded=False)
 
 
@@ -173,8 +175,8 @@ def _table(name: str, title: str, cells: list[Cell | Made], across: tuple[str, .
 
 
 def _column(prop: str) -> Column:
-    if prop in _HEADS:
-        return Column(prop, *_HEADS[prop])
+    if prop in HEADS:
+        return Column(prop, *HEADS[prop])
     words, unit, *_ = PROPERTIES.get(prop) or KINDS[prop]
     return Column(prop, words, unit)
 
@@ -187,4 +189,4 @@ def _filled(cell: Cell | Made) -> bool:
 def _with_unit(title: str, row: tuple[Cell | Made | None, ...]) -> str:
     """Return the title of a row, with the unit of its weight where that is not tonnes."""
     weight = next((c.measure for c in row if c and c.measure.prop == "weight"), None)
-    return title if weight is None or weight.unit == "t" else f"{title}, {weight.unit}"
+    return title if weight is None or weight.unit == "t" else f"{_(title)}, {_(weight.unit)}"

@@ -1,5 +1,6 @@
 """The reference manual: every figure, measure and convention, said from what is declared."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -8,8 +9,10 @@ from app.figures.conventions import Convention
 from app.figures.declare import ENTERED, OPENING, Figure, Way
 from app.figures.readings import RESULTS
 from app.figures.uncertainties import Uncertainty, default_uncertainty
+from app.language import _, either
 from app.plant.measures import MEASURES, Measure
 from app.reports.lines import measure_title
+from app.reports.sources import source_words
 from app.reports.stations import figures_of
 
 KINDS = {
@@ -67,7 +70,6 @@ class ConventionEntry:
     decides: tuple[Link, ...]
 
 
-@cache
 def figure_entries(station: str) -> tuple[FigureEntry, ...]:
     """Return the entries of all public figures of a station."""
     return tuple(
@@ -75,13 +77,12 @@ def figure_entries(station: str) -> tuple[FigureEntry, ...]:
             figure,
             KINDS[figure.kind],
             tuple(_rule(way) for way in figure.ways),
-            _users(figure.name),
+            _links(_users(figure.name)),
         )
         for figure in figures_of(station)
     )
 
 
-@cache
 def measure_entries(station: str) -> tuple[MeasureEntry, ...]:
     """Return the entries of all measures of a station."""
     return tuple(
@@ -92,15 +93,14 @@ def measure_entries(station: str) -> tuple[MeasureEntry, ...]:
             tuple(_rule(way) for way in RESULTS[measure.name].ways)
             if measure.name in RESULTS
             else (),
-            str(RESULTS[measure.name].source) if measure.name in RESULTS else "",
-            _users(ENTERED + measure.name),
+            source_words(RESULTS[measure.name].source) if measure.name in RESULTS else "",
+            _links(_users(ENTERED + measure.name)),
         )
         for measure in MEASURES.values()
         if measure.station == station
     )
 
 
-@cache
 def convention_entries() -> tuple[ConventionEntry, ...]:
     """Return the entries of all conventions."""
     return tuple(
@@ -110,20 +110,21 @@ def convention_entries() -> tuple[ConventionEntry, ...]:
 
 def _rule(way: Way) -> Rule:
     when = tuple(
-        f"{CONVENTIONS[name].title}: {' or '.join(choices)}" for name, choices in way.when.items()
+        f"{_(CONVENTIONS[name].title)}: {either(map(_, choices))}"
+        for name, choices in way.when.items()
     )
-    source = str(way.source) if way.source else ""
-    return Rule(way.formula, when, tuple(_link(name) for name in way.inputs), source)
+    source = source_words(way.source) if way.source else ""
+    return Rule(way.formula, when, _links(way.inputs), source)
 
 
 def _link(name: str) -> Link:
     if name in FIGURES:
         return _figure(FIGURES[name])
     if name in CONVENTIONS:
-        return Link(CONVENTIONS[name].title, f"/manual/conventions#{name}")
+        return Link(_(CONVENTIONS[name].title), f"/manual/conventions#{name}")
     if name.startswith(OPENING):
         level = FIGURES[name.removeprefix(OPENING)]
-        return Link(f"{level.title}, at the opening", _figure(level).address)
+        return Link(_("{level}, at the opening", level=_(level.title)), _figure(level).address)
     measure = name.removeprefix(ENTERED)
     address = f"/manual/measures#{measure}" if measure in MEASURES else ""
     return Link(measure_title(measure), address)
@@ -131,21 +132,24 @@ def _link(name: str) -> Link:
 
 def _figure(figure: Figure) -> Link:
     address = "" if figure.internal else f"/manual/{figure.station}#{figure.name}"
-    return Link(figure.title, address)
+    return Link(_(figure.title), address)
+
+
+def _links(names: Iterable[str]) -> tuple[Link, ...]:
+    return tuple(_link(name) for name in names)
 
 
 @cache
-def _users(name: str) -> tuple[Link, ...]:
+def _users(name: str) -> tuple[str, ...]:
     """Return what asks for a measure or figure, an internal sum being passed over to its users."""
-    found: dict[str, Link] = {}
+    found: dict[str, None] = {}
     for figure in FIGURES.values():
         if any(i in (name, OPENING + name) for way in figure.ways for i in way.inputs):
-            links = _users(figure.name) if figure.internal else (_figure(figure),)
-            found |= {link.address: link for link in links}
+            found |= dict.fromkeys(_users(figure.name) if figure.internal else (figure.name,))
     for measure, result in RESULTS.items():
         if any(name in way.inputs for way in result.ways):
-            found[measure] = Link(measure_title(measure), f"/manual/measures#{measure}")
-    return tuple(found.values())
+            found[ENTERED + measure] = None
+    return tuple(found)
 
 
 def _decided(name: str) -> tuple[Link, ...]:

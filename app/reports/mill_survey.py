@@ -1,19 +1,36 @@
 """A survey of the tandem, mill by mill: how brix falls, and what each took of the pol fed to it."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
+from app.chemistry.extraction import extraction_to_bagasse
+from app.chemistry.validity import OutOfRange
 from app.plant.books.mill_survey import MILLS
 from app.reports.numbers import printed
 
 WIDTH, HEIGHT = 320, 120  # of the curve, in its own units
 
 
+class Cane(NamedTuple):
+    """Pol and fibre of the cane of a day, % cane; not a number where they are not known."""
+
+    pol: float
+    fibre: float
+
+
+NO_CANE = Cane(math.nan, math.nan)
+
+
 @dataclass(frozen=True)
 class MillLine:
-    """One mill of a survey, as printed; `net_extraction` is of the pol that it was fed."""
+    """One mill of a survey, as printed.
+
+    `extraction` is up to its bagasse, of the pol in cane; `net_extraction` is its own, of the pol
+    that it was fed.
+    """
 
     title: str
     brix: str
@@ -21,6 +38,7 @@ class MillLine:
     drop: str
     fibre: str
     pol_on_fibre: str
+    extraction: str
     net_extraction: str
     settings: tuple[str, str, str]
 
@@ -35,23 +53,31 @@ class Survey:
     curve: str
 
 
-def mill_surveys(records: Sequence[Mapping[str, Any]]) -> tuple[Survey, ...]:
-    """Return the surveys of some days, each of one shift; of a mill sampled twice the last one."""
+def mill_surveys(
+    records: Sequence[Mapping[str, Any]], cane: Mapping[date, Cane]
+) -> tuple[Survey, ...]:
+    """Return the surveys of some days, each of one shift; of a mill sampled twice the last one.
+
+    `cane` is that of their days.
+    """
     shifts: dict[tuple[str, int], dict[str, Mapping[str, Any]]] = {}
     for record in records:
         of_shift = shifts.setdefault((record["day"], int(record["shift"])), {})
         of_shift[record["mill"]] = record
-    return tuple(_survey(day, number, mills) for (day, number), mills in shifts.items())
+    return tuple(
+        _survey(date.fromisoformat(day), number, mills, cane.get(date.fromisoformat(day), NO_CANE))
+        for (day, number), mills in shifts.items()
+    )
 
 
-def _survey(day: str, number: int, mills: Mapping[str, Mapping[str, Any]]) -> Survey:
+def _survey(day: date, number: int, mills: Mapping[str, Mapping[str, Any]], cane: Cane) -> Survey:
     places = [name for name in MILLS if name in mills]
     lines = []
     for n, name in enumerate(places):
         before = mills[places[n - 1]] if n and _follow(places[n - 1], name) else {}
-        lines.append(_line(name, mills[name], before))
+        lines.append(_line(name, mills[name], before, cane))
     brixes = [mills[name]["juice_brix"] for name in places if "juice_brix" in mills[name]]
-    return Survey(date.fromisoformat(day), number, tuple(lines), curve(brixes))
+    return Survey(day, number, tuple(lines), curve(brixes))
 
 
 def _follow(one: str, other: str) -> bool:
@@ -59,7 +85,7 @@ def _follow(one: str, other: str) -> bool:
     return not other.isdigit() or int(other) == int(one) + 1
 
 
-def _line(name: str, mill: Mapping[str, Any], before: Mapping[str, Any]) -> MillLine:
+def _line(name: str, mill: Mapping[str, Any], before: Mapping[str, Any], cane: Cane) -> MillLine:
     drop = before["purity"] - mill["purity"] if "purity" in mill and "purity" in before else None
     settings = (("hydraulic_pressure", 0), ("roller_speed", 2), ("top_roll_lift", 1))
     return MillLine(
@@ -69,9 +95,21 @@ def _line(name: str, mill: Mapping[str, Any], before: Mapping[str, Any]) -> Mill
         printed(drop, 2),
         printed(mill.get("bagasse_fibre"), 2),
         printed(mill.get("pol_on_fibre"), 2),
+        printed(_extraction(mill, cane), 2),
         printed(_net(mill, before), 2),
         tuple(printed(mill.get(each), decimals) for each, decimals in settings),  # type: ignore[arg-type]
     )
+
+
+def _extraction(mill: Mapping[str, Any], cane: Cane) -> float | None:
+    """Return the pol extracted up to this mill; none where it cannot be of that cane."""
+    if "pol_on_fibre" not in mill:
+        return None
+    try:
+        found = extraction_to_bagasse(mill["bagasse_pol"], mill["bagasse_fibre"], *cane)
+    except OutOfRange:
+        return None
+    return float(found)
 
 
 def _net(mill: Mapping[str, Any], before: Mapping[str, Any]) -> float | None:

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from io import StringIO
 
+from app.language import _, ngettext
 from app.plant.typed import Unreadable, read
 from app.reports.cells import Cell
 
 FILL, CHANGE, SAME, SKIP, REFUSE = "fill", "change", "same", "skip", "refuse"
 
 Rows = list[list[str]]
+
+NO_ROW = "nothing in its first row is a result ({texts})"
+NO_COLUMN = "nothing in its first column is a result ({texts})"
 
 
 class NotThisBlock(ValueError):
@@ -83,12 +87,14 @@ def rows_of(block: str) -> Rows:
     try:
         found = list(csv.reader(StringIO(block, newline=""), "excel-tab", strict=True))
     except csv.Error:
-        raise NotThisBlock("a quotation mark in it has no end, so its cells are not sure") from None
+        raise NotThisBlock(
+            _("a quotation mark in it has no end, so its cells are not sure")
+        ) from None
     rows = [[" ".join(text.split()) for text in row] for row in found]
     while rows and not any(rows[-1]):
         rows.pop()
     if not rows:
-        raise NotThisBlock("it is empty")
+        raise NotThisBlock(_("it is empty"))
     _refuse_heads(rows)
     return rows
 
@@ -105,8 +111,11 @@ def laid(
     columns = _columns(rows)
     if len(rows) > down or columns > across:
         raise NotThisBlock(
-            f"it has {_size(len(rows), columns)}, and from this box on there are "
-            f"{_size(down, across)}"
+            _(
+                "it has {size}, and from this box on there are {room}",
+                size=_size(len(rows), columns),
+                room=_size(down, across),
+            )
         )
     pieces = [
         judge(place, text)
@@ -126,21 +135,28 @@ def _columns(rows: Rows) -> int:
 
 
 def _size(down: int, across: int) -> str:
-    rows = "1 row" if down == 1 else f"{down} rows"
-    return f"{rows} by {across} {'column' if across == 1 else 'columns'}"
+    rows = ngettext("{count} row", "{count} rows", down)
+    columns = ngettext("{count} column", "{count} columns", across)
+    return _("{rows} by {columns}", rows=rows, columns=columns)
 
 
 def _refuse_heads(rows: Rows) -> None:
     """Refuse a block with heads: all of it would go into boxes beside those that are meant."""
-    edges = (("row", rows[0], rows[1:]), ("column", [row[0] for row in rows if row], rows[0][1:]))
+    edges = (
+        (NO_ROW, rows[0], rows[1:]),
+        (NO_COLUMN, [row[0] for row in rows if row], rows[0][1:]),
+    )
     heads = [
-        f"nothing in its first {name} is a result ({', '.join(filter(None, edge))[:60]})"
-        for name, edge, others in edges
+        _(says, texts=", ".join(filter(None, edge))[:60])
+        for says, edge, others in edges
         if others and any(edge) and not any(_is_result(text) for text in edge)
     ]
     if heads:
+        what = (
+            heads[0] if len(heads) == 1 else _("{row} and {column}", row=heads[0], column=heads[1])
+        )
         raise NotThisBlock(
-            f"{' and '.join(heads)}: copy the numbers alone, so that each goes where you mean"
+            _("{what}: copy the numbers alone, so that each goes where you mean", what=what)
         )
 
 

@@ -26,6 +26,7 @@ OFTEN = {
     (WEEK, 0): "once a week",
 }
 ONE_SAMPLE = "that one sample"
+LABELS = ("Taken", "How often", "Result of the shift", "Usual range", "Hard limits")
 # why a part or measure is not on the sheet
 SWITCHED_OFF, STATION_OFF = "switched off", "station switched off"
 NOT_HERE = "not with this equipment"
@@ -58,13 +59,14 @@ def number_text(value: float) -> str:
 def sampling_words(sampling: Sampling) -> dict[str, str]:
     """Return how a measure is taken, in words, under what each of them is."""
     several = sampling.every > 0
-    return {
-        "Taken": _(sampling.taken),
-        "How often": _(OFTEN[sampling.grain, sampling.every]),
-        "Result of the shift": _(RULES[sampling.rule] if several else ONE_SAMPLE),
-        "Usual range": limits_text(sampling.usual),
-        "Hard limits": limits_text(sampling.hard),
-    }
+    said = (
+        _(sampling.taken),
+        _(OFTEN[sampling.grain, sampling.every]),
+        _(RULES[sampling.rule] if several else ONE_SAMPLE),
+        limits_text(sampling.usual),
+        limits_text(sampling.hard),
+    )
+    return dict(zip(LABELS, said, strict=True))
 
 
 def value_words(name: str, value: Part | Sampling | str | float) -> str:

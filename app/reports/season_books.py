@@ -16,6 +16,7 @@ from app.figures.evaluate import behind
 from app.figures.periods import EVERYTHING, Books, Result
 from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
+from app.language import _
 from app.plant.calendar import week_of
 from app.plant.measures import CARRIERS, MEASURES, Measure
 from app.plant.plan import Plan
@@ -23,6 +24,7 @@ from app.plant.readings import READINGS, SYRUPS, THICK
 from app.reports.composites import composites, stand_once_a_day
 from app.reports.dates import short_day
 from app.reports.numbers import printed
+from app.reports.sources import source_words
 
 
 class ShiftKey(Protocol):
@@ -146,7 +148,7 @@ class SeasonBooks:
         for name, convention in CONVENTIONS.items():
             kind = object if convention.choices else float
             columns[name] = np.full(len(days), convention.default, dtype=kind)
-        for name, value, since, _ in self.convention_rows:
+        for name, value, since, _source in self.convention_rows:
             columns[name][days >= np.datetime64(since)] = CONVENTIONS[name].read(value)
         return columns
 
@@ -154,7 +156,7 @@ class SeasonBooks:
         """Return the uncertainties that the mill says of its measures, from their days on."""
         days = np.array(self.days, dtype="datetime64[D]")
         found: dict[str, Stated] = {}
-        for measure, random, systematic, relative, since, _ in self.uncertainty_rows:
+        for measure, random, systematic, relative, since, _source in self.uncertainty_rows:
             stated = found.setdefault(measure, default_of_rows(measure, len(days)))
             rows = days >= np.datetime64(since)
             stated.random[rows], stated.systematic[rows] = random, systematic
@@ -167,7 +169,7 @@ class SeasonBooks:
         found = []
         for name, convention in CONVENTIONS.items():
             _, value, since, source = latest.get(
-                name, (name, convention.default, None, str(convention.source))
+                name, (name, convention.default, None, source_words(convention.source))
             )
             text = f"{value:g}" if isinstance(value, float) else str(value)
             found.append(
@@ -232,7 +234,7 @@ class SeasonBooks:
         one = slice(row, row + 1)
         read = {name: column[one] for name, column in self.measures.items()}
         chosen = {name: column[one] for name, column in books.sheets.conventions.items()}
-        unlimited, _ = with_results(read, chosen, {})
+        unlimited = with_results(read, chosen, {})[0]
         found = {}
         for measure, readings in READINGS.items():
             there = [name for name in readings if np.isfinite(read[name][0])]
@@ -244,11 +246,15 @@ class SeasonBooks:
             value = float(unlimited[measure][0])
             if np.isfinite(value):
                 text = printed(value, MEASURES[measure].decimals)
-                found[measure] = f"its readings give {text}, which cannot be: check them"
+                found[measure] = _(
+                    "its readings give {text}, which cannot be: check them", text=text
+                )
             elif MEASURES[measure].prop in ("moisture", "suspended_solids"):
-                found[measure] = "its masses give no result: check them"
+                found[measure] = _("its masses give no result: check them")
             elif MEASURES[measure].stream in (*SYRUPS, *THICK):
-                found[measure] = "no result follows: the dilution is not stated (see conventions)"
+                found[measure] = _(
+                    "no result follows: the dilution is not stated (see conventions)"
+                )
         return found
 
     def between(self, first: date, last: date) -> Period:
@@ -275,9 +281,9 @@ class SeasonBooks:
     def shift_words(self, row: int) -> str:
         """Return how a page names a row: "shift 2 of 14 Jul"."""
         if not 0 <= row < len(self.shifts):
-            return "before the season"
+            return _("before the season")
         shift = self.shifts[row]
-        return f"shift {shift.number} of {short_day(shift.day)}"
+        return _("shift {number} of {day}", number=shift.number, day=short_day(shift.day))
 
 
 def _numbered(keys: Sequence[object]) -> NDArray[np.int64]:

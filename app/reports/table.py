@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from app.figures import FIGURES
 from app.figures.periods import Result
 from app.figures.sheets import Period
+from app.language import _
 from app.plant.calendar import week_name
-from app.reports.dates import short_day
+from app.reports.dates import month_of_year, short_day, short_weekday
 from app.reports.day import PLAN, PRINTED, Account, account
 from app.reports.gaps import gaps, never_entered
 from app.reports.lines import Cell, Section, cell, sections
@@ -78,14 +79,20 @@ def week_report(
 ) -> PeriodReport | None:
     """Return the page of a week: a row for each of its days the season holds."""
     week = week_name(days[0])
-    return _day_by_day(books, days, f"Week {week[-2:]} of {week[:4]}", f"/weeks/{week}", targets)
+    return _day_by_day(
+        books,
+        days,
+        _("Week {number} of {year}", number=week[-2:], year=week[:4]),
+        f"/weeks/{week}",
+        targets,
+    )
 
 
 def month_report(
     books: SeasonBooks, days: Sequence[date], targets: Mapping[str, float]
 ) -> PeriodReport | None:
     """Return the page of a calendar month: a row for each of its days the season holds."""
-    title = f"{days[0]:%B %Y}"
+    title = month_of_year(days[0])
     return _day_by_day(books, days, title, f"/months/{days[0]:%Y-%m}", targets)
 
 
@@ -99,7 +106,9 @@ def _day_by_day(
     held = [day for day in days if books.day(day).last]
     if not held:
         return None
-    parts = [(f"{day:%a} {short_day(day)}", f"/days/{day}", books.day(day)) for day in held]
+    parts = [
+        (f"{short_weekday(day)} {short_day(day)}", f"/days/{day}", books.day(day)) for day in held
+    ]
     return _report(books, title, address, parts, targets)
 
 
@@ -118,7 +127,7 @@ def season_report(
         )
         for monday in mondays
     ]  # fmt: skip
-    return _report(books, f"Season {name}", f"/seasons/{name}", parts, targets)
+    return _report(books, _("Season {name}", name=name), f"/seasons/{name}", parts, targets)
 
 
 def _report(
@@ -129,16 +138,17 @@ def _report(
     targets: Mapping[str, float],
 ) -> PeriodReport:
     books.need(PRINTED.union(KEY_FIGURES))
-    periods = [period for _, _, period in parts]
+    periods = [part[2] for part in parts]
     whole = Period(periods[0].first, periods[-1].last)
     result, total = books.books.over(periods), books.books.over([whole])
     rows = [
-        Row(name, link, _key_cells(result, n, books)) for n, (name, link, _) in enumerate(parts)
+        Row(name, link, _key_cells(result, n, books))
+        for n, (name, link, _period) in enumerate(parts)
     ]
     first, last = books.days[whole.first], books.days[whole.last - 1]
     return PeriodReport(
         title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
-        tuple(rows), Row("Total", address, _key_cells(total, 0, books)),
+        tuple(rows), Row(_("Total"), address, _key_cells(total, 0, books)),
         account(total, books, targets),
         sections(PLAN, total, books, targets),
         tuple(books.in_force_for(PRINTED.union(KEY_FIGURES), last)),

@@ -12,6 +12,7 @@ from app.figures.uncertainties import STATED, default_uncertainty
 from app.plant.measures import MEASURES, Measure
 from app.plant.streams import STATIONS
 from app.reports.numbers import COVERAGE_FACTOR, printed
+from app.reports.sources import source_words
 
 OF_VALUE = "% of value"
 THE_MILL, GUESS = "the mill", "a stated guess"
@@ -191,7 +192,7 @@ def history(measure: Measure, rows: Iterable[StatedRow]) -> list[Statement]:
     source = default.source
     first = Statement(
         default.random, default.systematic, default.relative, _unit(measure, default.relative),
-        str(source), GUESS if source == STATED else source.mark,
+        source_words(source), GUESS if source == STATED else source.mark,
     )  # fmt: skip
     return [first] + [
         Statement(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.figures import CONVENTIONS
+from app.language import _, either
 from app.ledger.choosing import (
     TAKEN,
     conventions_change,
@@ -32,10 +33,17 @@ from app.reports.plant import (
     value_words,
     with_unit,
 )
+from app.reports.sources import source_words
 
 EQUIPMENT = "equipment"
 FIGURES = {figure.name: figure for figure in PUBLIC}
 LARGEST_TARGET = 1e9
+_SWITCHED_OFF = {
+    "check": "A check that is switched off is not made, and asks for no answer.",
+    "station": "The sheet asks for nothing of a station that is switched off.",
+    "stream": "The sheet asks for nothing of a stream that is switched off.",
+    "vessel": "The sheet asks for nothing of a vessel that is switched off.",
+}
 A_NUMBER = "Write a number with one decimal sign, like 14.26 or 14,26"
 
 
@@ -74,7 +82,7 @@ class Subject:
     def labels(self) -> dict[str, str]:
         """What its fields are called, with those of every form."""
         own = {field.name: field.label for field in self.fields}
-        return own | {"since": "Holds from", "reason": "Why"}
+        return own | {"since": _("Holds from"), "reason": _("Why")}
 
     @property
     def asks_reason(self) -> bool:
@@ -96,58 +104,60 @@ def subject_of(kind: str, name: str) -> Subject | None:
 
 def _of_measure(name: str) -> Subject:
     measure = MEASURES[name]
-    often = tuple((_often_code(*key), words) for key, words in OFTEN.items())
-    rules = tuple((rule, RULES[rule]) for rule in rules_of(measure))
-    possible = f"within {limits_text(widest(measure))}"
+    often = tuple((_often_code(*key), _(words)) for key, words in OFTEN.items())
+    rules = tuple((rule, _(RULES[rule])) for rule in rules_of(measure))
+    possible = _("outside is refused; within {limits}", limits=limits_text(widest(measure)))
     fields = (
-        Field("taken", "Taken", "due: the sheet asks for it", choices=_same(TAKEN)),
-        Field("often", "How often", "what is taken once a day or week may be a composite",
+        Field("taken", _("Taken"), _("due: the sheet asks for it"), choices=_same(TAKEN)),
+        Field("often", _("How often"), _("what is taken once a day or week may be a composite"),
               choices=often),
-        Field("rule", "What several samples make", "the result of the shift", choices=rules),
-        Field("usual_low", "Usual from", "outside is marked, never refused", measure.unit),
-        Field("usual_high", "Usual to", "", measure.unit),
-        Field("hard_low", "Possible from", f"outside is refused; {possible}", measure.unit),
-        Field("hard_high", "Possible to", "", measure.unit),
+        Field("rule", _("What several samples make"), _("the result of the shift"), choices=rules),
+        Field("usual_low", _("Usual from"), _("outside is marked, never refused"), measure.unit),
+        Field("usual_high", _("Usual to"), "", measure.unit),
+        Field("hard_low", _("Possible from"), possible, measure.unit),
+        Field("hard_high", _("Possible to"), "", measure.unit),
     )  # fmt: skip
-    about = "" if not measure.carrier else f"Averaged by: {MEASURES[measure.carrier].title}."
+    about = ""
+    if measure.carrier:
+        about = _("Averaged by: {title}.", title=_(MEASURES[measure.carrier].title))
     return Subject("measures", measure.name, measure.title, about, fields)
 
 
 def _of_part(name: str) -> Subject:
     kind = kind_of_part(name)
-    about = {
-        "check": "A check that is switched off is not made, and asks for no answer.",
-        "station": "The sheet asks for nothing of a station that is switched off.",
-    }.get(kind, f"The sheet asks for nothing of a {kind} that is switched off.")
-    field = Field("in_use", "In use", choices=(("yes", "switched on"), ("no", "switched off")))
-    return Subject("parts", name, part_titles()[name], about, (field,))
+    switch = (("yes", _("switched on")), ("no", _("switched off")))
+    field = Field("in_use", _("In use"), choices=switch)
+    return Subject("parts", name, part_titles()[name], _(_SWITCHED_OFF[kind]), (field,))
 
 
 def _of_convention(name: str) -> Subject:
     if name == EQUIPMENT:
         fields = tuple(_convention(each) for each in OF_EQUIPMENT)
-        about = "What the mill has decides which streams the sheet asks for."
-        return Subject("conventions", name, "Equipment", about, fields)
+        about = _("What the mill has decides which streams the sheet asks for.")
+        return Subject("conventions", name, _("Equipment"), about, fields)
     convention = CONVENTIONS[name]
-    about = f"{convention.note} Source of the default: {convention.source}."
+    about = _(
+        "{note} Source of the default: {source}.",
+        note=_(convention.note), source=source_words(convention.source),
+    )  # fmt: skip
     return Subject("conventions", name, convention.title, about, (_convention(name),))
 
 
 def _of_target(name: str) -> Subject:
-    field = Field("value", "Target", unit=FIGURES[name].unit)
+    field = Field("value", _("Target"), unit=FIGURES[name].unit)
     return Subject("targets", name, FIGURES[name].title, "", (field,))
 
 
 def _convention(name: str) -> Field:
     convention = CONVENTIONS[name]
     if convention.choices:
-        return Field(name, convention.title, choices=_same(convention.choices))
+        return Field(name, _(convention.title), choices=_same(convention.choices))
     limits = limits_text((convention.low, convention.high))
-    return Field(name, convention.title, limits, convention.unit)
+    return Field(name, _(convention.title), limits, convention.unit)
 
 
 def _same(values: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-    return tuple((value, value) for value in values)
+    return tuple((value, _(value)) for value in values)
 
 
 def _often_code(grain: str, every: int) -> str:
@@ -202,13 +212,13 @@ def words(subject: Subject, choices: Choices, day: date) -> dict[str, str]:
     now = holds(subject, choices, day)
     if subject.kind == "targets":
         target = choices.targets_on(day).get(name)
-        return {"Target": "none" if target is None else value_words(name, target)}
+        return {_("Target"): _("none") if target is None else value_words(name, target)}
     said = {}
     for field in subject.fields:
         value = now[field.name]
         said[field.label] = with_unit(dict(field.choices).get(value, value), field.unit)
     if now.get("extraction_plant") == AS_SET_UP:
-        said[CONVENTIONS["extraction_plant"].title] += f": {choices.mill.extraction_plant}"
+        said[_(CONVENTIONS["extraction_plant"].title)] += f": {_(choices.mill.extraction_plant)}"
     return said
 
 
@@ -232,11 +242,13 @@ def _read(name: str, typed: Mapping[str, str], wrong: dict[str, str]) -> str:
     convention = CONVENTIONS[name]
     if convention.choices:
         if typed[name] not in convention.choices:
-            wrong[name] = f"Choose one of: {', '.join(convention.choices)}"
+            wrong[name] = _(
+                "Choose one of: {choices}", choices=", ".join(map(_, convention.choices))
+            )
         return typed[name]
     value = _number(name, typed, convention.low, convention.high, wrong)
     if name == "evaporator_effects" and name not in wrong and not value.is_integer():
-        wrong[name] = "Write a whole number"
+        wrong[name] = _("Write a whole number")
     return number_text(value)
 
 
@@ -248,10 +260,12 @@ def _number(
     try:
         value = float(number(text))
     except Unreadable:
-        wrong[name] = A_NUMBER
+        wrong[name] = _(A_NUMBER)
         return 0.0
     if not low <= value <= high:
-        wrong[name] = f"Write a number from {number_text(low)} to {number_text(high)}"
+        wrong[name] = _(
+            "Write a number from {low} to {high}", low=number_text(low), high=number_text(high)
+        )
     elif (readings := both_readings(text)) and all(low <= float(r) <= high for r in readings):
-        wrong[name] = f"{text}: write {' or '.join(readings)}"
+        wrong[name] = _("{typed}: write {readings}", typed=text, readings=either(readings))
     return value

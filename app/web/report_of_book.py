@@ -16,6 +16,7 @@ from app.ledger import booked, mills
 from app.ledger.records import records_of
 from app.plant.books.declare import Book, Value
 from app.plant.books.laboratory import STANDARD_CHECKS
+from app.plant.books.mill_survey import BOOK as MILL_SURVEY
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.reports.books import (
@@ -31,6 +32,7 @@ from app.reports.numbers import printed
 from app.web.books import Named
 from app.web.doubtful import instruments_page
 from app.web.requests import Day, Now, Reading, Viewer, render
+from app.web.surveyed import surveyed
 
 router = APIRouter(prefix="/books/{book}")
 
@@ -111,7 +113,12 @@ def _special(
     now: datetime,
     valued: list[dict[str, Value]],
 ) -> Any:
-    """Return what the report of a book says besides; of instruments, what of their past counts."""
+    """Return what the report of a book says besides.
+
+    A survey asks for the cane of its days, and instruments for what of their past counts.
+    """
+    if book is MILL_SURVEY:
+        return surveyed(connection, mill, season, valued)
     if book is STANDARD_CHECKS:
         return instruments_page(connection, mill, season, last, now)
     return SPECIAL[book.name](valued) if book.name in SPECIAL else None

@@ -1,27 +1,28 @@
 // Answers checks without leaving the sheet: Enter keeps the words and goes on to the next question.
+import { words } from "../words.js";
 import { say } from "./boxes.js";
 
 const fields = () => [...document.querySelectorAll("#checks input[name=words]")];
 
-function complain(form, words) {
+function complain(form, why) {
   const box = form.elements.words;
   const id = `${box.id}-wrong`;
   const said = document.getElementById(id) ?? document.createElement("span");
-  Object.assign(said, { id, className: "wrong", textContent: words });
+  Object.assign(said, { id, className: "wrong", textContent: why });
   form.append(said);
   box.readOnly = false;
   box.setAttribute("aria-invalid", "true");
   box.setAttribute("aria-describedby", id);
-  say(words);
+  say(why);
 }
 
 function putAnswer(form) {
   const said = document.createElement("p");
-  said.textContent = `Seen by you: ${form.elements.words.value}`;
+  said.textContent = words("seen-by-you", { words: form.elements.words.value });
   form.replaceWith(said);
   const open = fields().length;
-  document.querySelector("#checks h2 small")?.replaceChildren(open ? `${open} to answer before signing` : "");
-  say("The answer is kept.");
+  document.querySelector("#checks h2 small")?.replaceChildren(open ? words("to-answer", { count: open }) : "");
+  say(words("answer-kept"));
 }
 
 document.addEventListener("submit", async (event) => {
@@ -38,8 +39,8 @@ document.addEventListener("submit", async (event) => {
     const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Fragment": "note" }, redirect: "manual" });
     if (answer.type === "opaqueredirect" || answer.ok) return putAnswer(form);
     if (answer.headers.get("X-Sign-In") === "again") document.dispatchEvent(new CustomEvent("locked"));
-    complain(form, `Not kept: ${await answer.text()}`);
+    complain(form, words("not-kept", { why: await answer.text() }));
   } catch {
-    complain(form, "The ledger does not answer. Your words stay here; press Enter once it is back.");
+    complain(form, words("answer-stays"));
   }
 });

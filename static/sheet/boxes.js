@@ -1,4 +1,5 @@
 // One box of the sheet: what it says, what stands in the ledger, and in which state it is.
+import { words } from "../words.js";
 
 const BOX = "input[name^='result:']";
 
@@ -24,9 +25,7 @@ export const differs = (box) => box.value.trim() !== stands(box).trim();
 /** The entry that the box shows; empty where nothing was ever entered. */
 export const basedOn = (box) => box.closest("td").querySelector("[name^='based_on:']").value;
 
-const WORDS = {
-  sending: "sending", unsent: "not sent", asks: "why?", conflict: "conflict", refused: "refused",
-};
+const STATES = ["sending", "unsent", "asks", "conflict", "refused"];
 
 export const stateOf = (box) => box.closest("td").dataset.state ?? "";
 
@@ -37,11 +36,11 @@ export function showState(box, state) {
   if (state === "") delete td.dataset.state;
   else td.dataset.state = state;
   td.classList.toggle("refused", state === "refused" || state === "conflict");
-  if (!(state in WORDS)) return;
+  if (!STATES.includes(state)) return;
   td.querySelector(".saved")?.remove();
   const said = document.createElement("span");
   said.className = "state";
-  said.textContent = WORDS[state];
+  said.textContent = words(state);
   td.append(said);
 }
 
@@ -51,6 +50,6 @@ export function setText(box, text) {
 }
 
 /** Say something politely, without moving the keyboard. */
-export function say(words) {
-  document.getElementById("said").textContent = words;
+export function say(said) {
+  document.getElementById("said").textContent = said;
 }

@@ -1,4 +1,5 @@
 // Chooses a block of the sheet by Shift with the arrows or a click, and copies it as it was typed.
+import { counted, words } from "../words.js";
 import { boxIn, isBox, say } from "./boxes.js";
 import { active, placeOf, rowsOf } from "./grid.js";
 
@@ -36,8 +37,9 @@ function clear() {
   paint();
 }
 
-const counted = (count, one) => `${count} ${count === 1 ? one : `${one}s`}`;
-const said = (cells) => `${counted(cells.length, "row")} by ${counted(cells[0].length, "column")}`;
+const size = (cells) => ({
+  rows: counted("rows", cells.length), columns: counted("columns", cells[0].length),
+});
 
 function choose(box, to) {
   const { table, row, column } = placeOf(box);
@@ -47,7 +49,7 @@ function choose(box, to) {
   };
   chosen = { table, from, to: ends };
   paint();
-  say(`${said(block())} chosen. Ctrl+C copies.`);
+  say(words("chosen", size(block())));
 }
 
 /** Whether the whole text is selected, so that arrows go between cells and not within the text. */
@@ -86,5 +88,5 @@ document.addEventListener("copy", (event) => {
   if (cells.flat().length < 2) return;
   event.clipboardData.setData("text/plain", cells.map((row) => row.map(textOf).join("\t")).join("\n"));
   event.preventDefault();
-  say(`${said(cells)} copied.`);
+  say(words("copied", size(cells)));
 });

@@ -1,5 +1,6 @@
 // What opens over the sheet by a key and closes by Esc: the history of a box, the keys, the states
 // without a number, a note.
+import { words } from "../words.js";
 import { applied, applyNote } from "./answer.js";
 import { say, shift } from "./boxes.js";
 
@@ -18,7 +19,7 @@ export async function showHistory(box) {
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     said.replaceChildren(document.adoptNode(page.getElementById("trail")));
   } catch {
-    said.textContent = "The ledger does not answer: its history cannot be shown now.";
+    said.textContent = words("no-history");
   }
 }
 
@@ -30,7 +31,7 @@ let useState = () => {};
 /** Offer why there is no number; `use` gets the short word that was chosen. */
 export function showStates(box, use) {
   useState = use;
-  document.getElementById("states-title").textContent = `${nameOf(box)}: why is there no number?`;
+  document.getElementById("states-title").textContent = words("why-no-number", { box: nameOf(box) });
   dialog("states").showModal();
 }
 
@@ -58,7 +59,7 @@ const note = dialog("note").querySelector("form");
 
 /** Ask for a note on a box. */
 export function showNote(box) {
-  document.getElementById("note-title").textContent = `Note on ${nameOf(box)}`;
+  document.getElementById("note-title").textContent = words("note-on", { box: nameOf(box) });
   document.getElementById("note-wrong").textContent = "";
   [note.elements.key.value, note.elements.words.value] = [box.id, ""];
   note.elements.once.value = Array.from(crypto.getRandomValues(new Uint8Array(24)), (byte) => byte.toString(36)).join("");
@@ -81,14 +82,14 @@ note.addEventListener("submit", async (event) => {
     const headers = { "X-Fragment": "note" };
     const answer = await fetch(note.action, { method: "POST", body, headers, redirect: "manual" });
     if (answer.type !== "opaqueredirect" && !answer.ok) {
-      wrong.textContent = `Not kept: ${await answer.text()}`;
+      wrong.textContent = words("not-kept", { why: await answer.text() });
       if (answer.headers.get("X-Sign-In") === "again") document.dispatchEvent(new CustomEvent("locked"));
       return;
     }
     dialog("note").close();
     applyNote(await freshPage(), note.elements.key.value);
-    say("The note is kept.");
+    say(words("note-kept"));
   } catch {
-    wrong.textContent = "The ledger does not answer. What you wrote stays here; keep it once the ledger is back.";
+    wrong.textContent = words("note-stays");
   }
 });

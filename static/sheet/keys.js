@@ -1,4 +1,5 @@
 // The keys of the sheet: a box is ready when the keyboard comes to it, then typed in, or edited.
+import { words } from "../words.js";
 import { isBox, say, stands } from "./boxes.js";
 import { showHistory, showKeys, showNote, showStates } from "./dialogs.js";
 import { boxes, following, horizontal, nextDue, onward, pageAway, placeOf, rowEnd, vertical } from "./grid.js";
@@ -93,7 +94,7 @@ function toNextDue(box) {
   const target = nextDue(box);
   runBegan = null;
   leave(box, target);
-  if (!target) say("Every due box says something.");
+  if (!target) say(words("all-due"));
 }
 
 function restore(box) {
@@ -123,13 +124,13 @@ function withControl(event) {
   if (key === "enter") return done(leave(box, document.querySelector("#seal a")));
   if (key === "d") return done(carryOver(box));
   if ((typing || editing) && isNew(box)) return false; // the browser's own, within the text
-  if (key === "z" && !event.shiftKey) return done(step(stepBack(), "undo"));
-  if (key === "y" || key === "z") return done(step(stepForward(), "do again"));
+  if (key === "z" && !event.shiftKey) return done(step(stepBack(), "nothing-undo"));
+  if (key === "y" || key === "z") return done(step(stepForward(), "nothing-redo"));
   return false;
 }
 
-function step(changes, words) {
-  if (!changes.length) return say(`There is nothing to ${words}.`);
+function step(changes, nothing) {
+  if (!changes.length) return say(words(nothing));
   send(changes, { step: false, apart: true });
   const first = document.getElementById(changes[0].key);
   if (isBox(first)) reach(first);
@@ -138,11 +139,11 @@ function step(changes, words) {
 /** What the box above holds, or where it has none the same box of the last shift. */
 function carryOver(box) {
   if (!("carry" in box.dataset)) {
-    return say(`${box.getAttribute("aria-label")} is measured anew each time: it is not carried over.`);
+    return say(words("measured-anew", { box: box.getAttribute("aria-label") }));
   }
   const above = "above" in box.dataset ? vertical(box, -1) : null;
   const text = (above ? stands(above) : box.dataset.carry).trim();
-  if (!text) return say("There is nothing above to carry over.");
+  if (!text) return say(words("nothing-above"));
   box.dataset.carries = text;
   put(box, text);
 }

@@ -1,4 +1,5 @@
 // The shift sheet under the keyboard: what starts it, and what guards the way out of it.
+import { words } from "../words.js";
 import { differs, isBox, say } from "./boxes.js";
 import { showKeys } from "./dialogs.js";
 import { boxes, bringIntoView } from "./grid.js";
@@ -24,7 +25,7 @@ document.getElementById("show-keys").addEventListener("click", showKeys);
 sheet.addEventListener("submit", (event) => {
   event.preventDefault();
   for (const box of allBoxes()) commit(box);
-  if (allSaved()) say("All that is typed is in the ledger.");
+  if (allSaved()) say(words("all-in"));
 });
 
 const unsaved = () => allBoxes().some((box) => differs(box)) || !allSaved();

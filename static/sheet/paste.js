@@ -1,17 +1,18 @@
 // Pastes a block copied out of a spreadsheet: what it would do is shown first, then all of it is sent
 // as one step. Uses the paste event, which browsers give also without encryption.
+import { words } from "../words.js";
 import { boxIn, isBox, say, shift } from "./boxes.js";
 import { placeOf, rowsOf } from "./grid.js";
 import { send } from "./sender.js";
 
 const form = document.getElementById("sheet");
 
-const words = (element) => element?.textContent.trim().replace(/\s+/g, " ") ?? "";
+const textOf = (element) => element?.textContent.trim().replace(/\s+/g, " ") ?? "";
 
 /** What the ledger is told of a place: the key of what stands there, or in words that no box does. */
 function nameOf(td, row, head) {
   const key = boxIn(td)?.id || td.querySelector("output")?.id;
-  return key || `-${words(row)}, ${words(head)}`;
+  return key || `-${textOf(row)}, ${textOf(head)}`;
 }
 
 /** The places of the table from a box on to the right and down, as they stand on the screen. */
@@ -36,10 +37,10 @@ async function preview(block, box) {
     });
     text = await answer.text();
   } catch {
-    return say("Not pasted: the ledger does not answer. Paste it again once it does.");
+    return say(words("not-pasted-no-answer"));
   }
   if (answer.headers.get("X-Sign-In") === "again") document.dispatchEvent(new CustomEvent("locked"));
-  if (![200, 422].includes(answer.status)) return say(`Not pasted: ${text}`);
+  if (![200, 422].includes(answer.status)) return say(words("not-pasted", { why: text }));
   open(text, box);
 }
 
@@ -68,7 +69,7 @@ function write(shown) {
   const said = shown.querySelector("#paste-words")?.value.trim() ?? "";
   if (choice && (choice.value === "" || (choice.value === "other" && !said))) {
     shown.querySelector("#paste-wrong").textContent =
-      choice.value ? "Say the other reason in words." : "Choose why what stands is changed.";
+      words(choice.value ? "other-reason" : "why-changed");
     choice.setAttribute("aria-invalid", "true");
     (choice.value ? shown.querySelector("#paste-words") : choice).focus();
     return;

@@ -1,5 +1,6 @@
 // The panel of a box: why it was refused, or why what stands is corrected; it stands in a row of its
 // own below the box, so that it covers nothing and nothing cuts it.
+import { words } from "../words.js";
 import { boxOf, say, stands } from "./boxes.js";
 
 const QUICK = 700; // milliseconds between two keys of somebody who types on
@@ -34,9 +35,9 @@ export function closeReason(box) {
 
 function question(box) {
   const [theirs, mine] = [stands(box).trim(), box.value.trim()];
-  if (!theirs && !mine) return "Why is it taken out?";
-  if (!theirs) return `Why is ${mine} entered now?`;
-  return mine ? `Correct ${theirs} to ${mine}: why?` : `Take ${theirs} out: why?`;
+  if (!theirs && !mine) return words("why-out");
+  if (!theirs) return words("why-now", { mine });
+  return words(mine ? "why-correct" : "why-take-out", { theirs, mine });
 }
 
 /** Ask for the reason of what was typed over a result. */
@@ -46,13 +47,13 @@ export function openReason(box) {
   panel.id = `message-${box.id}`;
   const said = panel.querySelector("p");
   [said.id, said.textContent] = [`${box.id}-said`, question(box)];
-  const [list, words] = [panel.querySelector("select"), panel.querySelector("input")];
+  const [list, field] = [panel.querySelector("select"), panel.querySelector("input")];
   [list.name, list.id] = [`reason:${box.id}`, `reason-${box.id}`];
   panel.querySelector("label").htmlFor = list.id;
-  words.name = `words:${box.id}`;
+  field.name = `words:${box.id}`;
   const [record, keep] = panel.querySelectorAll("button");
-  record.textContent = box.value.trim() ? (stands(box).trim() ? "Correct" : "Enter it") : "Take it out";
-  keep.textContent = `Keep ${stands(box).trim() || "it empty"}`;
+  record.textContent = words(box.value.trim() ? (stands(box).trim() ? "correct" : "enter") : "take-out");
+  keep.textContent = words(stands(box).trim() ? "keep" : "keep-empty", { what: stands(box).trim() });
   box.setAttribute("aria-describedby", said.id);
   placeMessage(box, panel);
 }
@@ -69,13 +70,13 @@ export function chooseByKey(list, key) {
     list.dataset.digitAt = now;
     if (now - before < QUICK || !/\d/.test(key)) {
       list.selectedIndex = -1;
-      say("A reason is asked here first: one digit or letter chooses it, then Enter.");
+      say(words("reason-first"));
       return true;
     }
   }
   const at = /^[1-9]$/.test(key)
     ? Number(key) - 1
-    : options.findIndex((option) => option.value.startsWith(key.toLowerCase()));
+    : options.findIndex((option) => option.textContent.replace(/^\d+ /, "").toLowerCase().startsWith(key.toLowerCase()));
   if (key.length !== 1 || key === " " || !options[at]) return false;
   list.selectedIndex = at;
   return true;
@@ -84,9 +85,9 @@ export function chooseByKey(list, key) {
 /** The reason that a panel gives; null, with the keyboard where it lacks, while it gives none. */
 export function reasonIn(panel) {
   const [list, field] = [panel.querySelector("select"), panel.querySelector("input")];
-  const [reason, words] = [list.value, field.value.trim()];
-  if ((reason && reason !== "other") || words) return { reason, words };
-  say(reason ? "Say the other reason in words." : "Choose a reason: its digit or first letter does it.");
+  const [reason, said] = [list.value, field.value.trim()];
+  if ((reason && reason !== "other") || said) return { reason, words: said };
+  say(words(reason ? "other-reason" : "choose-reason"));
   (reason ? field : list).focus();
   return null;
 }

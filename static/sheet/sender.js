@@ -1,5 +1,6 @@
 // Sends what is typed: one request at a time, what waits meanwhile together in the next, each result
 // until the ledger has it.
+import { words } from "../words.js";
 import { apply } from "./answer.js";
 import { basedOn, boxOf, say, setText, shift, showState, stands, stateOf } from "./boxes.js";
 import { tellUnsent } from "./head.js";
@@ -140,7 +141,7 @@ async function flush() {
     });
     text = await answer.text();
   } catch {
-    return later("The ledger does not answer");
+    return later(words("no-answer"));
   }
   if ([200, 409, 422].includes(answer.status) && answer.headers.has("X-Fragment")) return take(text);
   if (answer.headers.get("X-Sign-In") === "again") return lock(text);
@@ -180,22 +181,22 @@ function rebase(change) {
 }
 
 /** Nobody is known to be at this page: keep all, and ask for the password over it. */
-function lock(words) {
+function lock(why) {
   giveBack();
-  say(`Not saved: ${words}`);
+  say(words("not-saved", { why }));
   document.dispatchEvent(new CustomEvent("locked"));
   tell();
 }
 
 /** The whole request was refused; it is sent again once a box of it is left again. */
-function refuse(words) {
+function refuse(why) {
   const sent = flying;
   giveBack();
   for (const change of sent) {
     waiting.splice(waiting.indexOf(change), 1);
     held.set(change.key, change);
   }
-  say(`Not saved: ${words}`);
+  say(words("not-saved", { why }));
   tell();
 }
 
@@ -209,12 +210,12 @@ function giveBack() {
   }
 }
 
-function later(words) {
+function later(why) {
   for (const change of flying) change.unanswered = true;
   giveBack();
   pause = pause ? Math.min(LONGEST, 2 * pause) : 1;
   timer = setTimeout(sendNow, pause * 1000);
-  say(`Not saved: ${words.replace(/\.$/, "")}. What you typed is kept and sent again.`);
+  say(words("not-saved-again", { why: why.replace(/\.$/, "") }));
   tell();
 }
 

@@ -1,4 +1,5 @@
 // Unlocks in place: the same person types the password again, and what was not saved is sent again.
+import { counted, words } from "../words.js";
 import { sendNow, unsent } from "./sender.js";
 
 const asking = document.getElementById("unlock");
@@ -6,9 +7,8 @@ const asking = document.getElementById("unlock");
 /** Ask for the password over the page; what was typed stays where it is. */
 function ask() {
   const count = unsent();
-  const results = count === 1 ? "1 result is" : `${count} results are`;
   document.getElementById("unlock-said").textContent =
-    count ? `${results} not saved yet, and sent as soon as you are back.` : "Nothing you typed is lost.";
+    count ? counted("not-saved-yet", count) : words("nothing-lost");
   if (!asking.open) asking.showModal();
 }
 
@@ -35,7 +35,7 @@ asking.addEventListener("submit", async (event) => {
     if (answer.ok) goOn(said.token);
     else wrong.textContent = said.says;
   } catch {
-    wrong.textContent = "The ledger does not answer. Try again; what you typed stays.";
+    wrong.textContent = words("no-answer-stays");
   } finally {
     button.disabled = false;
     if (asking.open) form.elements.password.focus();

@@ -38,15 +38,17 @@ def test_a_mill_is_sampled_corrected_and_stands_in_the_curve_of_the_tandem(page:
     # by hand: 100 - 55.4 - 100 × 5.6 ÷ (100 × 7.8 ÷ 9.66) = 37.66 fibre, of which 14.87 pol; mill 1
     # 100 - 57.8 - 100 × 8.1 ÷ 84.66 = 32.63, 24.82; and 100 × (1 - 14.87 ÷ 24.82) = 40.10
     expect(second.locator("td")).to_have_text(
-        ["9.66", "80.75", "3.91", "37.66", "14.87", "40.10", "186", "3.80", "12.0"]
+        ["9.66", "80.75", "3.91", "37.66", "14.87", "–", "40.10", "186", "3.80", "12.0"]
     )
     assert findings(page) == []
 
 
-def test_the_mills_of_a_survey_make_the_extraction_up_to_each(page: Page):
+def test_a_survey_of_yesterday_has_its_extraction_with_the_cane_of_the_day(page: Page):
     sign_in(page, "ruth")
     page.goto("/books/mill_survey?first=2026-10-26&last=2026-10-28")
-    page.get_by_role("link", name="Extraction up to each mill").press("Enter")
-    row = page.locator("tr", has=page.get_by_role("rowheader", name="Mill 2, net extraction"))
-    # as from pol on fibre alone: 100 × (1 - 14.65 ÷ 23.62)
-    expect(row.first).to_contain_text("38.00")
+    survey = page.get_by_role("table", name="Survey of shift 1")
+    found = [float(text) for text in survey.locator("tbody td:nth-child(7)").all_inner_texts()]
+    assert found == sorted(found)
+    page.goto("/days/2026-10-27/figures/pol_extraction")
+    tandem = float(page.locator(".headline strong").inner_text())
+    assert abs(found[-1] - tandem) < 0.5

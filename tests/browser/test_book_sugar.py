@@ -54,7 +54,7 @@ def test_a_load_leaves_the_store_and_is_found_with_its_customer(page: Page):
     sign_in(page)
     page.goto(f"/books/dispatch/{SHIFT}")
     assert findings(page) == []
-    type_fields(page, "79999", "14:30", "S149-1A", "K77", "TR 9", "611", "30.5", "Yes")
+    type_fields(page, "79999", "14:30", "S149-1A", "K77", "TR 9", "611", "Yes", "30.5")
     expect(page.get_by_text("The record is kept.")).to_be_visible()
     page.goto(f"/shifts/{SHIFT}")
     expect(page.locator('[id="cell-sugar_dispatched"]')).to_contain_text("30.5")

@@ -121,10 +121,13 @@ def _number(value: Value) -> float:
 
 
 def together(parts: Sequence[Given]) -> Given:
-    """Return what several shifts give together, in their order; one at least."""
+    """Return what several shifts give together, in their order; one at least.
+
+    Of what is a level, such as stock, the last shift that tells it counts.
+    """
     first = parts[0]
     count = sum(part.count for part in parts)
-    if first.how == LAST:
+    if LAST in (first.how, MEASURES[first.measure].rule):
         return parts[-1]
     if first.how == SUM:
         return Given(first.measure, SUM, math.fsum(p.value for p in parts), 1.0, count)

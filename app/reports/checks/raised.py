@@ -9,6 +9,7 @@ from app.chemistry.validity import OutOfRange
 from app.figures.declare import ENTERED, FIGURES
 from app.figures.sheets import Period
 from app.figures.sources import DEFINITION
+from app.language import _, ngettext
 from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES
 from app.plant.samples import place_of
@@ -25,7 +26,7 @@ from app.reports.checks.single import (
     repeated,
 )
 from app.reports.lines import title_of
-from app.reports.numbers import MINUS, printed
+from app.reports.numbers import printed, unrounded
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Sheet
 
@@ -152,14 +153,15 @@ def _together(largest: Raised, *others: Raised) -> Raised:
     """Return one that names all samples of some that are the same check of one measure."""
     if not others:
         return largest
-    of_measure = f"{MEASURES[place_of(largest.cells[0].key).measure].title}, "
+    of_measure = f"{_(MEASURES[place_of(largest.cells[0].key).measure].title)}, "
     cells = [cell for each in others for cell in each.cells]
     later = [replace(cell, title=cell.title.removeprefix(of_measure)) for cell in cells]
     said = [
         largest.words,
         *(f"{cell.title}: {o.words}" for cell, o in zip(later, others, strict=True)),
     ]
-    more = [f"and {len(said) - AT_MOST} more"] if len(said) > AT_MOST else []
+    many = len(said) - AT_MOST
+    more = [ngettext("and {count} more", "and {count} more", many)] if many > 0 else []
     return replace(
         largest,
         words="; ".join(said[:AT_MOST] + more),
@@ -266,20 +268,26 @@ def _input(filled: Filled, name: str, values: Mapping[str, object]) -> float:
 
 def _compared(comparison: Comparison, values: list[float], band: Band) -> str:
     decimals = comparison.decimals
-    apart, side = printed(abs(band.off), decimals), "above" if band.off > 0 else "below"
-    value = f"{comparison.value} {printed(band.value, decimals)} {comparison.unit}".rstrip()
+    value = f"{_(comparison.value)} {printed(band.value, decimals)}"
+    if comparison.unit:
+        value += f" {_(comparison.unit)}"
     of = "; ".join(
         _said(name.removeprefix(ENTERED), value)
         for name, value in zip(comparison.inputs, values, strict=True)
         if name in FIGURES or name.startswith(ENTERED)
     )
-    low, high = (f"{limit:g}".replace("-", MINUS) for limit in (band.low, band.high))
-    return f"{value}, {apart} {side} the {low} to {high} expected ({of})"
+    said = {
+        "value": value, "apart": printed(abs(band.off), decimals), "of": of,
+        "low": unrounded(band.low), "high": unrounded(band.high),
+    }  # fmt: skip
+    if band.off > 0:
+        return _("{value}, {apart} above the {low} to {high} expected ({of})", **said)
+    return _("{value}, {apart} below the {low} to {high} expected ({of})", **said)
 
 
 def _said(name: str, value: float) -> str:
     known = FIGURES.get(name) or MEASURES[name]
-    return f"{title_of(name)} {printed(value, known.decimals)}"
+    return f"{_(title_of(name))} {printed(value, known.decimals)}"
 
 
 def _numbered(filled: Filled, cells: Iterable[Cell]) -> list[Cell]:

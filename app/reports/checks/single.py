@@ -14,9 +14,10 @@ from app.chemistry.control_chart import (
     run_on_one_side,
 )
 from app.figures.sources import COMMON, Source
+from app.language import _
 from app.plant.measures import Measure
 from app.reports.checks.declare import Check, declare
-from app.reports.numbers import printed
+from app.reports.numbers import as_read, printed
 
 CHART = 20  # results that a control chart looks back on
 _NIST = Source("NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2", "read as quoted")
@@ -41,7 +42,7 @@ class Shown:
 
     def printed(self, value: float, digits: int = 0) -> str:
         """Return a value with the unit of the measure."""
-        unit = "" if self.measure.prop == "ph" else f" {self.measure.unit}"
+        unit = "" if self.measure.prop == "ph" else f" {_(self.measure.unit)}"
         return f"{printed(value, self.measure.decimals + digits)}{unit}"
 
     @property
@@ -51,10 +52,12 @@ class Shown:
             return ""
         decimals, before = self.measure.decimals, self.before[-1]
         apart = printed(abs(self.value - before), decimals)
-        side = "above" if self.value > before else "below"
-        if self.value == before:
-            return f"; {printed(before, decimals)} before"
-        return f"; {printed(before, decimals)} before, this is {apart} {side}"
+        was = printed(before, decimals)
+        if self.value > before:
+            return "; " + _("{number} before, this is {apart} above", number=was, apart=apart)
+        if self.value < before:
+            return "; " + _("{number} before, this is {apart} below", number=was, apart=apart)
+        return "; " + _("{number} before", number=was)
 
     @cached_property
     def chart(self) -> Limits | None:
@@ -76,7 +79,7 @@ class Shown:
     def usual(self) -> str:
         """The usual range."""
         low, high = self.measure.usual
-        return f"{low:g} to {high:g}"
+        return _("{low} to {high}", low=as_read(f"{low:g}"), high=as_read(f"{high:g}"))
 
 
 @dataclass(frozen=True)
@@ -169,10 +172,14 @@ def slipped(shown: Shown) -> Found | None:
     low, high = shown.measure.usual
     if low <= 0 or low <= shown.value <= high:
         return None
-    for times, words in ((10, "about ten times the usual"), (0.1, "about a tenth of the usual")):
-        if low <= shown.value / times <= high:
-            return Found(f"{shown.text}, {words} {shown.usual}{shown.last}", 10)
-    return None
+    said = {"result": shown.text, "usual": shown.usual}
+    if low <= shown.value / 10 <= high:
+        words = _("{result}, about ten times the usual {usual}", **said)
+    elif low <= shown.value / 0.1 <= high:
+        words = _("{result}, about a tenth of the usual {usual}", **said)
+    else:
+        return None
+    return Found(f"{words}{shown.last}", 10)
 
 
 def outside(shown: Shown) -> Found | None:
@@ -184,7 +191,11 @@ def outside(shown: Shown) -> Found | None:
     off = shown.value - high if shown.value > high else low - shown.value
     apart = printed(off, shown.measure.decimals)
     size = off / (high - low) if high > low else off
-    return Found(f"{shown.text}, {apart} {side} (usual {shown.usual}){shown.last}", size)
+    words = _(
+        "{result}, {apart} {side} (usual {usual})",
+        result=shown.text, apart=apart, side=side, usual=shown.usual,
+    )  # fmt: skip
+    return Found(f"{words}{shown.last}", size)
 
 
 def jumped(shown: Shown) -> Found | None:
@@ -197,8 +208,11 @@ def jumped(shown: Shown) -> Found | None:
     reach = chart.high - chart.centre
     size = (abs(shown.value - chart.centre) - reach) / (2 * reach)
     low = max(chart.low, shown.measure.hard[0])
-    band = f"{shown.printed(low, 1)} to {shown.printed(chart.high, 1)}"
-    return Found(f"{shown.text}, {band} by the shifts before{shown.last}", size)
+    words = _(
+        "{result}, {low} to {high} by the shifts before",
+        result=shown.text, low=shown.printed(low, 1), high=shown.printed(chart.high, 1),
+    )  # fmt: skip
+    return Found(f"{words}{shown.last}", size)
 
 
 def ran_on(shown: Shown) -> Found | None:
@@ -208,9 +222,11 @@ def ran_on(shown: Shown) -> Found | None:
         return None
     if run_on_one_side(shown.before, chart.centre) or follow_each_other(shown.before):
         return None
-    side = "above" if shown.value > chart.centre else "below"
-    centre = shown.printed(chart.centre, 1)
-    return Found(f"{shown.text} makes it eight in a row {side} the mean {centre}", 0.1)
+    said = {"result": shown.text, "mean": shown.printed(chart.centre, 1)}
+    words = _("{result} makes it eight in a row below the mean {mean}", **said)
+    if shown.value > chart.centre:
+        words = _("{result} makes it eight in a row above the mean {mean}", **said)
+    return Found(words, 0.1)
 
 
 Judged = tuple[Check, Judge]

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
+from app.language import _
 from app.reports.bench import Choice, Section
 from app.reports.conversions import boiling_house, juice, laboratory
 from app.reports.conversions.declare import CONVERSIONS
@@ -26,7 +27,11 @@ def sections(doses: Mapping[tuple[Decimal, Decimal], Decimal]) -> tuple[Section,
     that has none is not asked to choose.
     """
     steps = tuple(
-        Choice(f"{low}-{high}", f"pH {low} to {high}: {dose} kg/t", float(dose))
+        Choice(
+            f"{low}-{high}",
+            _("pH {low} to {high}: {dose} kg/t", low=low, high=high, dose=dose),
+            float(dose),
+        )
         for (low, high), dose in doses.items()
     )
     lime = CONVERSIONS["lime"]

@@ -6,6 +6,7 @@ from app.chemistry import analysis, boiling_point, massecuite, solubility
 from app.chemistry.lime import calcium_oxide_in_milk_of_lime
 from app.chemistry.steam import saturation_temperature
 from app.chemistry.validity import outside_is_nothing, within
+from app.language import _
 from app.reports.bench import Amiss, Field, Line
 from app.reports.conversions.declare import (
     BRIX,
@@ -29,7 +30,7 @@ from app.reports.conversions.declare import (
 )
 def milk_of_lime(baume: float) -> list[Line]:
     """Give the calcium oxide in milk of lime."""
-    return [Line("Calcium oxide", calcium_oxide_in_milk_of_lime(baume), "g/L", 0)]
+    return [Line(_("Calcium oxide"), calcium_oxide_in_milk_of_lime(baume), "g/L", 0)]
 
 
 @conversion(
@@ -45,10 +46,10 @@ def milk_of_lime(baume: float) -> list[Line]:
 def lime(step: float, juice: float, baume: float | None) -> list[Line]:
     """Give the lime for so much juice, by the mill's own table."""
     oxide = step * within("juice", juice, 0, 1e6, "t")
-    lines = [Line("Calcium oxide", oxide, "kg", 1)]
+    lines = [Line(_("Calcium oxide"), oxide, "kg", 1)]
     if baume is None:
         return lines
-    return [*lines, Line("Milk of lime", 1000 * oxide / calcium_oxide_in_milk_of_lime(baume),
+    return [*lines, Line(_("Milk of lime"), 1000 * oxide / calcium_oxide_in_milk_of_lime(baume),
                          "L", 0)]  # fmt: skip
 
 
@@ -74,14 +75,14 @@ def supersaturation(
     sucrose = solubility.sucrose_per_water(brix, purity)
     found = solubility.supersaturation(sucrose, temperature, coefficient, equation)
     lines = [
-        Line("Supersaturation", found, "", 3),
-        Line("Sucrose per water", sucrose, "g/g", 3),
+        Line(_("Supersaturation"), found, "", 3),
+        Line(_("Sucrose per water"), sucrose, "g/g", 3),
     ]
     with outside_is_nothing():
         saturated = solubility.sucrose_saturation_temperature(sucrose, coefficient, equation)
     if np.isnan(saturated):  # not between 0 and 100 °C
         return lines
-    return [*lines, Line("Saturated at", saturated, "°C", 1)]
+    return [*lines, Line(_("Saturated at"), saturated, "°C", 1)]
 
 
 @conversion(
@@ -97,8 +98,8 @@ def sucrose_solubility(temperature: float, equation: solubility.Solubility) -> l
     """Give what a saturated solution holds."""
     found = equation(temperature)
     return [
-        Line("In 100 g of solution", found, "g", 2),
-        Line("Per water", solubility.sucrose_per_water(found), "g/g", 3),
+        Line(_("In 100 g of solution"), found, "g", 2),
+        Line(_("Per water"), solubility.sucrose_per_water(found), "g/g", 3),
     ]
 
 
@@ -119,15 +120,15 @@ def boiling(brix: float, pressure: float) -> list[Line]:
     elevation = boiling_point.boiling_point_elevation(brix, pressure)
     water = saturation_temperature(pressure)
     lines = [
-        Line("Water boils at", water, "°C", 1),
-        Line("Elevation, pure sucrose", elevation, "K", 1),
-        Line("Pure sucrose boils at", water + elevation, "°C", 1),
+        Line(_("Water boils at"), water, "°C", 1),
+        Line(_("Elevation, pure sucrose"), elevation, "K", 1),
+        Line(_("Pure sucrose boils at"), water + elevation, "°C", 1),
     ]
     with outside_is_nothing():
         technical = boiling_point.technical_boiling_point_elevation(brix, water)
     if np.isnan(technical):  # water boils outside 40 to 130 °C
         return lines
-    return [*lines, Line("Elevation, technical liquor", technical, "K", 1)]
+    return [*lines, Line(_("Elevation, technical liquor"), technical, "K", 1)]
 
 
 @conversion(
@@ -144,7 +145,7 @@ def boiling(brix: float, pressure: float) -> list[Line]:
 def seed(crystals: float, seed: float, grown: float) -> list[Line]:
     """Give the sugar to mill into slurry."""
     needed = massecuite.slurry_sugar(crystals, seed, 1000 * grown)
-    return [Line("Sugar in the slurry", 1e6 * needed, "g", 1)]
+    return [Line(_("Sugar in the slurry"), 1e6 * needed, "g", 1)]
 
 
 @conversion(
@@ -162,8 +163,8 @@ def colour(absorbance: float, cell: float, brix: float) -> list[Line]:
     """Give the ICUMSA colour of a solution."""
     dry = analysis.dry_substance_concentration(brix)
     return [
-        Line("Colour", analysis.icumsa_colour(absorbance, cell, dry), "IU", 0),
-        Line("Dry substance", dry, "g/mL", 4),
+        Line(_("Colour"), analysis.icumsa_colour(absorbance, cell, dry), "IU", 0),
+        Line(_("Dry substance"), dry, "g/mL", 4),
     ]
 
 
@@ -180,5 +181,8 @@ def colour(absorbance: float, cell: float, brix: float) -> list[Line]:
 def moisture(dish: float, wet: float, dry: float) -> list[Line]:
     """Give the moisture of a sample that was dried."""
     if wet <= dish:
-        raise Amiss("wet", f"Dish and wet sample is {wet:g} g; it is to be above the empty dish")
-    return [Line("Moisture", analysis.moisture_by_drying(dish, wet, dry), "%", 2)]
+        raise Amiss(
+            "wet",
+            _("Dish and wet sample is {mass} g; it is to be above the empty dish", mass=f"{wet:g}"),
+        )
+    return [Line(_("Moisture"), analysis.moisture_by_drying(dish, wet, dry), "%", 2)]

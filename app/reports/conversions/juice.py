@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.chemistry import density, hydrometry, polarimetry, refractometry
 from app.chemistry.validity import within
+from app.language import _
 from app.reports.bench import Amiss, Choice, Field, Line
 from app.reports.conversions.declare import BRIX, SCALDS, TEMPERATURE, conversion
 
@@ -31,7 +32,10 @@ from app.reports.conversions.declare import BRIX, SCALDS, TEMPERATURE, conversio
 def brix(reading: float, temperature: float, table: str) -> list[Line]:
     """Bring a refractometer's reading to 20 °C."""
     added = refractometry.temperature_correction(reading, temperature, table=table)
-    return [Line("Brix at 20 °C", reading + added, "°Bx", 2), Line("Correction", added, "°Bx", 2)]
+    return [
+        Line(_("Brix at 20 °C"), reading + added, "°Bx", 2),
+        Line(_("Correction"), added, "°Bx", 2),
+    ]
 
 
 @conversion(
@@ -43,7 +47,7 @@ def brix(reading: float, temperature: float, table: str) -> list[Line]:
 )
 def refractive_index(brix: float) -> list[Line]:
     """Give the refractive index of a brix."""
-    return [Line("Refractive index at 20 °C", refractometry.refractive_index(brix), "", 5)]
+    return [Line(_("Refractive index at 20 °C"), refractometry.refractive_index(brix), "", 5)]
 
 
 @conversion(
@@ -55,7 +59,7 @@ def refractive_index(brix: float) -> list[Line]:
 )
 def brix_of_index(index: float) -> list[Line]:
     """Give the brix of a refractive index."""
-    return [Line("Brix at 20 °C", refractometry.brix_from_refractive_index(index), "°Bx", 2)]
+    return [Line(_("Brix at 20 °C"), refractometry.brix_from_refractive_index(index), "°Bx", 2)]
 
 
 @conversion(
@@ -71,7 +75,10 @@ def brix_of_index(index: float) -> list[Line]:
 def hydrometer(reading: float, temperature: float) -> list[Line]:
     """Bring a hydrometer's reading to 20 °C."""
     added = hydrometry.hydrometer_correction(reading, temperature)
-    return [Line("Brix at 20 °C", reading + added, "°Bx", 2), Line("Correction", added, "°Bx", 2)]
+    return [
+        Line(_("Brix at 20 °C"), reading + added, "°Bx", 2),
+        Line(_("Correction"), added, "°Bx", 2),
+    ]
 
 
 @conversion(
@@ -91,11 +98,11 @@ def solution_density(brix: float, temperature: float) -> list[Line]:
     gravity = density.specific_gravity(brix)
     apparent_gravity = density.apparent_specific_gravity(brix)
     return [
-        Line("True density", true, "kg/m³", 1),
-        Line("Apparent density", density.apparent_density(true), "kg/m³", 1),
-        Line("Specific gravity 20/20 °C", gravity, "", 4),
-        Line("The same, weighed in air", apparent_gravity, "", 4),
-        Line("Baumé", hydrometry.baume(gravity), "°Bé", 2),
+        Line(_("True density"), true, "kg/m³", 1),
+        Line(_("Apparent density"), density.apparent_density(true), "kg/m³", 1),
+        Line(_("Specific gravity 20/20 °C"), gravity, "", 4),
+        Line(_("The same, weighed in air"), apparent_gravity, "", 4),
+        Line(_("Baumé"), hydrometry.baume(gravity), "°Bé", 2),
     ]
 
 
@@ -115,11 +122,11 @@ def dilution(sample: float, water: float, brix: float, pol: float | None) -> lis
     """Lead brix and pol of a dilution back to the sample."""
     undiluted = hydrometry.undiluted(brix, sample, water)
     within("brix of the sample", undiluted, 0, 100, "°Bx")
-    lines = [Line("Brix of the sample", undiluted, "°Bx", 2)]
+    lines = [Line(_("Brix of the sample"), undiluted, "°Bx", 2)]
     if pol is None:
         return lines
     found = hydrometry.undiluted(within("pol", pol, 0, 100, "%"), sample, water)
-    return [*lines, Line("Pol of the sample", found, "%", 2), *_purity("pol", pol, brix)]
+    return [*lines, Line(_("Pol of the sample"), found, "%", 2), *_purity("pol", pol, brix)]
 
 
 @conversion(
@@ -147,10 +154,13 @@ def pol(reading: float, brix: float, clarification: float, dilution: float) -> l
     """Give pol and purity of a liquid read on the sugar scale."""
     volume = clarification * within("further dilution", dilution, 1, 9)
     found = polarimetry.pol_of_undiluted(reading, brix, volume)
-    return [Line("Pol", found, "%", 2), *_purity("reading", float(found), brix)]
+    return [Line(_("Pol"), found, "%", 2), *_purity("reading", float(found), brix)]
 
 
 def _purity(where: str, pol: float, brix: float) -> list[Line]:
     if pol > brix:
-        raise Amiss(where, f"Pol comes to {pol:.2f} %, above its brix of {brix:g}")
-    return [Line("Purity", 100 * pol / brix, "", 2)] if brix else []
+        raise Amiss(
+            where,
+            _("Pol comes to {pol} %, above its brix of {brix}", pol=f"{pol:.2f}", brix=f"{brix:g}"),
+        )
+    return [Line(_("Purity"), 100 * pol / brix, "", 2)] if brix else []

@@ -6,6 +6,7 @@ import numpy as np
 
 from app.chemistry import analysis, grain, polarimetry, reducing_sugars
 from app.chemistry.validity import within
+from app.language import _
 from app.reports.bench import Amiss, Choice, Field, Line
 from app.reports.conversions.declare import SCALDS, TEMPERATURE, conversion
 
@@ -51,12 +52,14 @@ def double_polarization(
     if method is polarimetry.herzfeld:
         divisor = method(temperature)
     elif solids is None:
-        raise Amiss("solids", "Fill in the dry substance; the divisor of this method asks for it")
+        raise Amiss(
+            "solids", _("Fill in the dry substance; the divisor of this method asks for it")
+        )
     else:
         divisor = method(solids, temperature)
     found = polarimetry.sucrose_by_double_polarization(direct, inverted, divisor)
     within("sucrose", found, 0, 101, "%")  # readings scatter: pure sucrose may come above 100
-    return [Line("Sucrose", found, "%", 2), Line("Divisor", divisor, "", 2)]
+    return [Line(_("Sucrose"), found, "%", 2), Line(_("Divisor"), divisor, "", 2)]
 
 
 @conversion(
@@ -77,8 +80,8 @@ def lane_eynon(titre: float, sample: float) -> list[Line]:
     solution = reducing_sugars.lane_eynon_reducing_sugars(titre)
     return [
         _reducing_sugars(solution, sample),
-        Line("In 100 mL", solution, "mg", 1),
-        Line("Invert sugar of the table", reducing_sugars.lane_eynon_invert(titre), "mg", 1),
+        Line(_("In 100 mL"), solution, "mg", 1),
+        Line(_("Invert sugar of the table"), reducing_sugars.lane_eynon_invert(titre), "mg", 1),
     ]
 
 
@@ -102,12 +105,12 @@ def luff_schoorl(blank: float, titre: float, strength: float, sample: float) -> 
     within("titre of the blank", blank, 0, np.inf, "mL")
     within("titre of the sample", titre, 0, np.inf, "mL")
     found = reducing_sugars.luff_schoorl_sugars(blank, titre, strength)
-    return [_reducing_sugars(found, sample), Line("In the aliquot", found, "mg", 1)]
+    return [_reducing_sugars(found, sample), Line(_("In the aliquot"), found, "mg", 1)]
 
 
 def _reducing_sugars(found: reducing_sugars.Values, sample: float) -> Line:
     share = reducing_sugars.reducing_sugars_on_sample(found, sample)
-    return Line("Reducing sugars", within("reducing sugars", share, 0, 100, "%"), "%", 3)
+    return Line(_("Reducing sugars"), within("reducing sugars", share, 0, 100, "%"), "%", 3)
 
 
 @conversion(
@@ -142,8 +145,8 @@ def conductivity_ash(
     )
     ash = within("ash", relation(solution_at_20, water_at_20), 0, 100, "%")
     return [
-        Line("Conductivity ash", ash, "%", 4),
-        Line("Solution at 20 °C", solution_at_20, "µS/cm", 1),
+        Line(_("Conductivity ash"), ash, "%", 4),
+        Line(_("Solution at 20 °C"), solution_at_20, "µS/cm", 1),
     ]
 
 
@@ -168,17 +171,20 @@ def conductivity_ash(
 def sieves(apertures: list[float], retained: list[float], pan: float) -> list[Line]:
     """Give mean aperture and coefficient of variation of a sieved sugar."""
     if len(retained) != len(apertures):
-        counts = f"{len(retained)} for {len(apertures)}"
-        raise Amiss("retained", f"Write one mass for each sieve; there are {counts} sieves")
+        said = _(
+            "Write one mass for each sieve; there are {masses} for {sieves} sieves",
+            masses=len(retained), sieves=len(apertures),
+        )  # fmt: skip
+        raise Amiss("retained", said)
     if (np.diff(apertures) >= 0).any():
-        raise Amiss("apertures", "Write the coarsest sieve first; apertures are to fall")
+        raise Amiss("apertures", _("Write the coarsest sieve first; apertures are to fall"))
     within("pan", pan, 0, np.inf, "g")
     masses = np.round([*retained, pan], 6)  # no balance of a laboratory weighs finer
     between = grain.grain_by_interpolation(apertures, masses)
     line = grain.grain_by_probit(apertures, masses)
     return [
-        Line("Mean aperture, interpolated", between.mean_aperture, "mm", 3),
-        Line("Variation, interpolated", between.coefficient_of_variation, "%", 1),
-        Line("Mean aperture, probit", line.mean_aperture, "mm", 3),
-        Line("Variation, probit", line.coefficient_of_variation, "%", 1),
+        Line(_("Mean aperture, interpolated"), between.mean_aperture, "mm", 3),
+        Line(_("Variation, interpolated"), between.coefficient_of_variation, "%", 1),
+        Line(_("Mean aperture, probit"), line.mean_aperture, "mm", 3),
+        Line(_("Variation, probit"), line.coefficient_of_variation, "%", 1),
     ]
