@@ -7,6 +7,7 @@ from . import (
     cane_loads,
     mill_survey,
     pan_log,
+    rounds,
     standards,
     stop_records,
     sugar_lots,
@@ -17,6 +18,7 @@ from .books import Kept, RecordRow, Shift
 KEPT: tuple[Kept, ...] = (
     cane_loads.BOOK,
     mill_survey.BOOK,
+    *rounds.ROUNDS,
     pan_log.STRIKES,
     pan_log.CRYSTALLIZED,
     pan_log.CENTRIFUGED,

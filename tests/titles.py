@@ -8,16 +8,25 @@ from typing import Any
 
 # module: what of it holds words; of a declared thing, the fields below
 CONSTANTS = {
+    "app.exports.csv": ("COLUMNS",),
     "app.figures": ("FIGURES", "CONVENTIONS"),
     "app.figures.left_out": ("LEFT_OUT",),
-    "app.figures.readings": ("RESULTS",),
-    "app.figures.sources": ("COMMON", "DEFINITION", "READ"),
-    "app.figures.uncertainties": ("STATED", "EXACT"),
     "app.figures.of_records": ("FOLLOWING",),
+    "app.figures.readings": ("RESULTS",),
+    "app.figures.sources": ("BY_DEFINITION", "COMMON", "READ"),
+    "app.figures.uncertainties": ("STATED", "EXACT"),
+    "app.ledger.book": ("CORRECTS", "NOTES"),
+    "app.ledger.choosing": ("TAKEN", "TOO_OFTEN", "TOO_OFTEN_LATER"),
+    "app.ledger.mills": ("AS_SET_UP",),
+    "app.ledger.passwords": ("_BECAUSE", "_COMMON"),
     "app.ledger.people": ("ROLES", "INSTRUMENT"),
+    "app.ledger.soundness": ("CANNOT",),
+    "app.ledger.uncertainty": ("A_NUMBER", "NO_DAY", "RANDOM_WRONG", "SYSTEMATIC_WRONG"),
+    "app.main": ("_COULD_NOT", "_SAYS"),
     "app.plant.books": ("BOOKS",),
     "app.plant.grains": ("SHIFT", "DAY", "WEEK"),
     "app.plant.measures": ("MEASURES", "PROPERTIES"),
+    "app.plant.plan": ("DUE", "NOT_ALWAYS", "NOT_TAKEN"),
     "app.plant.readings": ("KINDS",),
     "app.plant.samples": ("MEAN", "SUM", "LAST"),
     "app.plant.streams": ("STATIONS", "STREAMS"),
@@ -26,11 +35,44 @@ CONSTANTS = {
     "app.reports.checks": ("CHECKS",),
     "app.reports.checks.declare": ("COMPARISONS",),
     "app.reports.conversions": ("CONVERSIONS", "TITLES"),
-    "app.reports.day": ("COLUMNS",),
+    "app.reports.day": ("COLUMNS", "ACCOUNT", "ANALYSES_TITLE", "STOCK_TITLE", "BOOKS_TITLE"),
+    "app.reports.grid": ("TITLES", "HEADS", "ROWS", "TIME", "STREAM"),
+    "app.reports.growers": ("AVERAGED",),
+    "app.reports.lines": ("NOT_ANALYSED", "NOTHING"),
     "app.reports.manual": ("KINDS",),
+    "app.reports.pasted": ("NO_COLUMN", "NO_ROW"),
+    "app.reports.places": ("_TESTS",),
+    "app.reports.plant": (
+        "LABELS",
+        "NOT_HERE",
+        "OFTEN",
+        "ONE_SAMPLE",
+        "SHOWS",
+        "STATION_OFF",
+        "SWITCHED_OFF",
+    ),
     "app.reports.stations": ("HEADINGS",),
+    "app.reports.table": ("SHORT", "SHORT_UNITS"),
+    "app.reports.uncertainty": ("GUESS", "OF_VALUE", "THE_MILL"),
+    "app.web.account": ("NOT_ALIKE", "NOT_YOURS", "WRONG_CODE", "_DONE"),
+    "app.web.approval": ("_DONE",),
+    "app.web.bench": ("_DONE",),
+    "app.web.instruments": ("_DONE",),
+    "app.web.manual": ("OTHERS",),
+    "app.web.notes": ("CHANGED",),
+    "app.web.people": ("_DONE",),
+    "app.web.plant_subjects": ("A_NUMBER", "_SWITCHED_OFF"),
+    "app.web.reports": ("_COLUMNS",),
+    "app.web.retests": ("_DONE",),
     "app.web.roles": ("PUBLIC", "MAY"),
     "app.web.shift_page": ("REASONS",),
+    "app.web.sign_in": ("WRONG", "_DONE"),
+    "app.web.signing": ("NOT_CONFIRMED", "NOT_TYPED", "_DONE"),
+    "app.web.status": ("NOT_KNOWN", "NOT_WELL", "WELL"),
+    "app.web.told": ("DONE", "EACH", "WAS_HERE"),
+    "app.web.uncertainty": ("_DONE",),
+    "app.web.uncertainty_page": ("_FIELDS",),
+    "app.web.unlock": ("NOT_THEIRS", "WRONG"),
 }
 
 # module: mappings whose keys are words
@@ -58,7 +100,7 @@ def titles() -> dict[str, str]:
         words: module
         for module, thing in held
         for words in _within(thing)
-        if _ONE_WORD.search(words)
+        if _ONE_WORD.search(words) and "_" not in words  # which is a name, not a word
     }
 
 

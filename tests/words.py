@@ -22,7 +22,7 @@ TRANSLATED = ("es", "pt", "fr")
 WIDTH = 100
 
 # function: which of its arguments are words
-MARKS = {"_": None, "gettext": None, "ngettext": (1, 2)}
+MARKS = {"_": None, "gettext": None, "ngettext": (1, 2), "within": (1,)}
 _TEMPLATES = {
     "newstyle_gettext": "true",
     "trimmed": "true",

@@ -70,12 +70,8 @@ LEFT_OUT: tuple[tuple[str, str], ...] = (
         "dewatering mill stands as last expressed juice.",
     ),
     (
-        "Pol % cane from press juice of Jamaica and Sao Paulo; recoverable cane sugar of Jamaica "
-        "and its factory index; Brazilian total recoverable sugar",
-        "They belong to a core sample of a consignment, not to a shift.",
-    ),
-    (
-        "Relative recoverable value; cane price",
+        "Relative recoverable value; factory index of Jamaica; Brazilian total recoverable sugar; "
+        "cane price",
         "They follow the local agreement of payment.",
     ),
     (

@@ -19,7 +19,8 @@ class Source:
 
 
 COMMON = Source("", COMMON_PRACTICE)
-DEFINITION = Source("by definition", COMMON_PRACTICE)
+BY_DEFINITION = "by definition"
+DEFINITION = Source(BY_DEFINITION, COMMON_PRACTICE)
 ISSCT = Source("System of Cane Sugar Factory Control, ISSCT, 3rd ed. 1971", FROM_MEMORY)
 HUGOT = Source("Hugot, Handbook of Cane Sugar Engineering, 3rd ed. 1986", FROM_MEMORY)
 DEERR = Source("Deerr, Cane Sugar, 1921", FROM_MEMORY)

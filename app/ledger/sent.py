@@ -116,6 +116,7 @@ class SentRecord(Placed):
 
 
 Sent = TypeVar("Sent")
+Kind = TypeVar("Kind", bound=Placed)
 Numbered = tuple[int | None, Sent]  # which of several things sent, from 0; None of one alone
 
 
@@ -157,7 +158,7 @@ def _place(problem: Problem, *, table: bool) -> str:
     return f"{place}, {field}: {words}" if field else f"{place}: {words}"
 
 
-def read_json(body: bytes, kind: type[Sent]) -> list[Numbered[Sent]]:
+def read_json(body: bytes, kind: type[Kind]) -> list[Numbered[Kind]]:
     """Return what a JSON text sends, one or a list, each with its number in the list."""
     return _checked(kind, _items(body))
 
@@ -224,7 +225,7 @@ def _unfit(words: str, item: int | None = None) -> NotTaken:
     return NotTaken([Problem(UNFIT, item, "", words)])
 
 
-def _checked(kind: type[Sent], items: Sequence[Numbered[Any]]) -> list[Numbered[Sent]]:
+def _checked(kind: type[Kind], items: Sequence[Numbered[Any]]) -> list[Numbered[Kind]]:
     if len(items) > MOST:
         raise _unfit(_("Send at most {count} at once", count=MOST))
     found, problems = [], []

@@ -97,6 +97,9 @@ PROPERTIES: dict[str, tuple[str, str, int, Range]] = {
     "grain_size": ("mean aperture", "mm", 2, (0, 5)),
     "grain_variation": ("coefficient of variation", "%", 0, (0, 200)),
     "open_cells": ("preparation index", "%", 1, (0, 100)),
+    "chemical_oxygen_demand": ("chemical oxygen demand", "mg/L", 0, (0, 500_000)),
+    "biochemical_oxygen_demand": ("biochemical oxygen demand, 5 days", "mg/L", 0, (0, 300_000)),
+    "suspended_matter": ("suspended matter", "mg/L", 0, (0, 200_000)),
     "sugar_trace": ("sugar trace", "mg/kg", 0, (0, 10_000)),
     "volume": ("volume", "m³", 1, (0, 5000)),
 }

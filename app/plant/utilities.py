@@ -24,6 +24,7 @@ STREAMS: Titles = {
     "power_bought": ("Power bought", "boilers"),
     "feed_water": ("Boiler feed water", "boilers"),
     "condensate": ("Process condensate", "water"),
+    "effluent": ("Effluent", "water"),
     "condenser_inlet": ("Condenser water, in", "water"),
     "condenser_outlet": ("Condenser water, out", "water"),
 }
@@ -40,7 +41,20 @@ WEIGHTS: Weights = {
 # usual hours of a shift in which the mill did stop for that cause
 _USUAL_STOP = {"foreign_matter": (0, 1), "electrical_stop": (0, 2), "process_stop": (0, 2)}
 
-AMOUNTS: Amounts = {
+_EFFLUENT: Amounts = {
+    "effluent_volume?": (
+        "effluent",
+        "volume",
+        "Effluent, volume",
+        "m³",
+        0,
+        (100, 5000),
+        (0, 100_000),
+        SHIFT,
+    ),
+}
+
+AMOUNTS: Amounts = _EFFLUENT | {
     f"{cause}_hours?": (
         cause, "hours", f"{title}, hours", "h", 2, _USUAL_STOP.get(cause, (0, 4)), (0, 13), SHIFT,
     )
@@ -57,6 +71,12 @@ ANALYSES: Analyses = {
         "ph": ((8.5, 10.5), (2, 13)), "sugar_trace": ((0, 10), (0, 10_000)),
         "temperature?": ((85, 115), (5, 200))}),
     "condensate": (SHIFT, "steam", {"sugar_trace?": ((0, 20), (0, 10_000))}),
+    "effluent": (SHIFT, "effluent_volume", {
+        "ph?": ((5.5, 9), (1, 14)), "temperature?": ((20, 45), (0, 100)),
+        "chemical_oxygen_demand?": ((500, 4000), (0, 500_000)),
+        "biochemical_oxygen_demand?": ((200, 2500), (0, 300_000)),
+        "suspended_matter?": ((50, 1000), (0, 200_000)),
+        "sugar_trace?": ((0, 1000), (0, 200_000))}),
     "condenser_inlet": (DAY, "cane", {"sugar_trace?": ((0, 10), (0, 10_000))}),
     "condenser_outlet": (DAY, "cane", {"sugar_trace?": ((0, 20), (0, 10_000))}),
 }  # fmt: skip

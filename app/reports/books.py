@@ -15,6 +15,8 @@ from app.plant.measures import MEASURES, Measure
 from app.plant.plan import Plan
 from app.reports.growers import growers_report
 from app.reports.numbers import printed
+from app.reports.pan_log import strikes_report
+from app.reports.stock_taking import stock_report
 from app.reports.stops import stops_report
 from app.reports.sugar_lots import dispatch_report, lots_bagged
 
@@ -80,6 +82,7 @@ class GivenLine:
     value: str
     count: int
     lacking: tuple[Record, ...] = ()
+    absent: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,11 +109,19 @@ class DayLine:
         return printed(given.value, measure.decimals) if given else ""
 
 
-# book: what its report says besides, made of the values of its records
-SPECIAL: dict[str, Callable[[Sequence[Values]], Any]] = {
+# book: other books whose records its report takes beside its own
+BESIDE: dict[str, tuple[str, ...]] = {
+    "strikes": ("crystallizers", "centrifugals"),
+    "dips": ("calibrations",),
+}
+
+# book: what its report says besides, made of the values of its records and of those beside them
+SPECIAL: dict[str, Callable[..., Any]] = {
     "consignments": growers_report,
     "bagging": lots_bagged,
     "dispatch": dispatch_report,
+    "strikes": strikes_report,
+    "dips": stock_report,
     "stops": stops_report,
 }
 
@@ -180,13 +191,15 @@ def _typed(field: Field, record: Record, value: Value | None) -> Box:
 
 def given_lines(giving: Giving, records: Sequence[Record]) -> tuple[GivenLine, ...]:
     """Return what records give, in the order of the sheet, and what lacks for the rest."""
-    names = [name for name in MEASURES if name in giving.given or name in giving.lacking]
+    told = {*giving.given, *giving.lacking, *giving.absent}
+    names = [name for name in MEASURES if name in told]
     found = []
     for name in names:
         measure, given = MEASURES[name], giving.given.get(name)
         lacking = tuple(records[n] for n in giving.lacking.get(name, ()))
         value = printed(given.value, measure.decimals) if given else ""
-        found.append(GivenLine(measure, value, given.count if given else 0, lacking))
+        absent = giving.absent.get(name, ())
+        found.append(GivenLine(measure, value, given.count if given else 0, lacking, absent))
     return tuple(found)
 
 

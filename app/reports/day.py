@@ -43,6 +43,7 @@ PLAN = {
 }  # fmt: skip
 
 # told where a mill keeps the book that they follow from
+BOOKS_TITLE = "Cane received and sugar dispatched"
 OF_BOOKS = (
     "cane_received", "cane_received_difference", "sugar_dispatched", "sugar_store_difference",
 )  # fmt: skip
@@ -137,7 +138,7 @@ def _of_books(
     result: Result, books: SeasonBooks, targets: Mapping[str, float]
 ) -> tuple[Section, ...]:
     """Return what the other books tell of the day; nothing of those that are not kept."""
-    (section,) = sections({"Cane received and sugar dispatched": OF_BOOKS}, result, books, targets)
+    (section,) = sections({BOOKS_TITLE: OF_BOOKS}, result, books, targets)
     told = tuple(line for line in section.lines if line.cells[0].value is not None)
     return (Section(section.title, told),) if told else ()
 

@@ -10,25 +10,32 @@ from app.plant.streams import STATIONS, STREAMS
 from app.plant.vessels import VESSELS
 from app.reports.cells import Cell, Made
 
-# tables in their order: name, title, properties across
-TABLES = (
-    ("results", "Weights and analyses", (
+TITLES = {
+    "results": "Weights and analyses",
+    "stops": "Hours stopped, by cause",
+    "evaporator": "Evaporator, by effect",
+    "boilers": "Boilers, power and water",
+    "further": "Further analyses",
+    "stock": "Stock in process at the end of the day",
+    "readings": "Instrument readings: enter them and the result follows",
+}
+
+# tables in their order: properties across
+TABLES = {
+    "results": (
         "weight", "hours", "brix", "pol", "purity", "true_purity", "fibre", "moisture", "ph",
         "colour", "suspended_solids", "reducing_sugars", "ash", "temperature", "open_cells",
-        "sugar_trace")),
-    ("stops", "Hours stopped, by cause", ("hours",)),
-    ("evaporator", "Evaporator, by effect", ("brix", "temperature", "vapour_temperature")),
-    ("boilers", "Boilers, power and water", (
-        "weight", "pressure", "temperature", "oxygen", "ph", "sugar_trace")),
-    ("further", "Further analyses", (
+        "sugar_trace"),
+    "stops": ("hours",),
+    "evaporator": ("brix", "temperature", "vapour_temperature"),
+    "boilers": ("weight", "pressure", "temperature", "oxygen", "ph", "sugar_trace"),
+    "further": (
         "volume", "sucrose", "phosphate", "sulphur_dioxide", "calcium_oxide", "turbidity",
         "extraneous_matter", "available", "cooled_temperature", "reheated_temperature",
-        "grain_size", "grain_variation")),
-    ("stock", "Stock in process at the end of the day", (
-        "volume", "temperature", "brix", "purity")),
-    ("readings", "Instrument readings: enter them and the result follows", tuple(KINDS)),
-)  # fmt: skip
-_FURTHER = frozenset(next(across for name, _, across in TABLES if name == "further"))
+        "grain_size", "grain_variation"),
+    "stock": ("volume", "temperature", "brix", "purity"),
+    "readings": tuple(KINDS),
+}  # fmt: skip
 
 # heads of narrow columns, with the places where a long word may be parted
 HEADS = {
@@ -119,8 +126,8 @@ def tables_of(cells: Iterable[Cell], made: Mapping[str, Made]) -> tuple[Table, .
     return (
         *(_by_time(station, every, found) for (station, every), found in by_time.items()),
         *(
-            _table(name, title, by_table[name], across)
-            for name, title, across in TABLES
+            _table(name, by_table[name], across)
+            for name, across in TABLES.items()
             if name in by_table
         ),
     )
@@ -151,11 +158,11 @@ def _table_of(measure: Measure) -> str:
     if measure.stream.startswith("effect_"):
         return "evaporator"
     return _OF_STATION.get(measure.station) or (
-        "further" if measure.prop in _FURTHER else "results"
+        "further" if measure.prop in TABLES["further"] else "results"
     )
 
 
-def _table(name: str, title: str, cells: list[Cell | Made], across: tuple[str, ...]) -> Table:
+def _table(name: str, cells: list[Cell | Made], across: tuple[str, ...]) -> Table:
     """Lay cells out: only the columns that some stream uses, only the streams that have a cell."""
     found = {(cell.measure.stream, cell.measure.prop): cell for cell in cells}
     props = [prop for prop in across if any(key[1] == prop for key in found)]
@@ -171,7 +178,7 @@ def _table(name: str, title: str, cells: list[Cell | Made], across: tuple[str, .
         Group(STATIONS[station], tuple(rows[station])) for station in STATIONS if station in rows
     )
     folded = not any(cell.measure.due or _filled(cell) for cell in cells)
-    return Table(name, title, columns, groups, folded)
+    return Table(name, TITLES[name], columns, groups, folded)
 
 
 def _column(prop: str) -> Column:

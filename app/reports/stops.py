@@ -9,8 +9,6 @@ from app.plant.streams import STATIONS
 from app.plant.utilities import CAUSES
 from app.reports.numbers import printed
 
-NOT_SAID = "Not said"
-
 
 @dataclass(frozen=True)
 class Stop:
@@ -29,7 +27,10 @@ class Stop:
 
 @dataclass(frozen=True)
 class Group:
-    """The stops of one cause or station: how many, their hours and the longest, as printed."""
+    """The stops of one cause or station: how many, their hours and the longest, as printed.
+
+    Stops whose station was not said have no title.
+    """
 
     title: str
     count: int
@@ -59,7 +60,7 @@ def stops_report(records: Sequence[Mapping[str, Any]]) -> StopsReport:
     by_cause, by_station = _grouped(stops, "cause"), _grouped(stops, "station")
     return StopsReport(
         tuple(_group(CAUSES[cause], group) for cause, group in by_cause),
-        tuple(_group(STATIONS.get(station, NOT_SAID), group) for station, group in by_station),
+        tuple(_group(STATIONS.get(station, ""), group) for station, group in by_station),
         _group("", stops),
         _running(stops),
         sum("ends" not in each for each in stopped),

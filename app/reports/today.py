@@ -55,8 +55,9 @@ def owed(cells: Iterable[Cell]) -> tuple[Owed, ...]:
     groups: dict[str, list[tuple[str, str]]] = {}
     for cell in cells:
         measure = cell.measure
-        stream, words = _(title_of_stream(measure)), _(words_of_property(measure))
         if measure.prop in ("weight", "hours"):
             stream, words = _("Weights and hours"), measure_title(measure.name)
+        else:
+            stream, words = _(title_of_stream(measure)), _(words_of_property(measure))
         groups.setdefault(stream, []).append((cell.key, f"{words} {cell.at}".strip()))
     return tuple((title, tuple(results)) for title, results in groups.items())

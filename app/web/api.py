@@ -128,7 +128,7 @@ async def write_results(request: Request, now: Now, token: Token) -> Response:
     """Write results.
 
     One or a list, each the first of its place on a sheet: all are written or none. What was sent
-    before is answered as then, so sending again is safe. A result that says `at` belongs to the
+    before is answered as then, so sending again is safe. A result that says at belongs to the
     shift that ran then and, where its measure is sampled by the hour, to the last sample that was
     due by then; one of a measure taken once a day or week, to the last shift of that. An
     instrument never corrects: 409 says that something else stands there, which a person corrects.

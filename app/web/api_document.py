@@ -68,7 +68,7 @@ def document() -> dict[str, Any]:
     said["components"]["schemas"] |= schemas["$defs"]
     for path, method, operation in operations(said):
         summary, _, more = operation["description"].partition("\n\n")
-        operation |= {"summary": summary, "description": " ".join(more.split())}
+        operation |= {"summary": summary.rstrip("."), "description": " ".join(more.split())}
         if model := _SENT.get(path):
             operation["requestBody"] = _body(path, model.__name__)
         _add_refusals(operation, REFUSED if method == "post" else _OF_READING)

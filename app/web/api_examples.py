@@ -68,3 +68,17 @@ EXAMPLES = (
         },
     ),
 )  # fmt: skip
+
+# what lies in the watched folder: a title, and the text of a file
+FILES = (
+    ("Results in a table, by shift", "day,shift,measure,typed\n2026-10-28,1,sugar_pol,98.7\n"),
+    (
+        "Results in a table, by moment",
+        "at,measure,typed\n2026-10-28T12:00:00+04:00,clear_juice_ph,7.08\n",
+    ),
+    (
+        "Records of another book in a table: its fields are the columns",
+        "book,at,ticket,weighed,grower,gross,tare\n"
+        "consignments,2026-10-28T12:05:00+04:00,W-48213,12:05,G-17,38.42,14.10\n",
+    ),
+)

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request, Response
 
 from app.web.api import A_MINUTE, LONGEST_BODY
 from app.web.api_document import ABOUT, REFUSED, document, operations
-from app.web.api_examples import EXAMPLES, Example
+from app.web.api_examples import EXAMPLES, FILES, Example
 from app.web.manual import PARTS
 from app.web.requests import Viewer, render
 
@@ -44,7 +44,7 @@ def api_page(request: Request, _: Viewer) -> Response:
     return render(
         request, "manual/api.html", parts=PARTS, about=ABOUT, refused=REFUSED,
         routes=list(_described(f"{request.base_url}".rstrip("/"))), longest=LONGEST_BODY,
-        a_minute=A_MINUTE,
+        a_minute=A_MINUTE, files=FILES,
     )  # fmt: skip
 
 
@@ -94,7 +94,7 @@ def _answers(schemas: dict[str, Any], model: str) -> Iterator[tuple[str, tuple[T
 def _examples(server: str, path: str, *, reads: bool) -> Iterator[tuple[str, str]]:
     shown = '-H "Authorization: Bearer $TOKEN"'
     if reads:
-        yield "", f"curl {shown} {server}{path.replace('{day}', '2026-10-27')}"
+        yield "What is asked", f"curl {shown} {server}{path.replace('{day}', '2026-10-27')}"
     for each in EXAMPLES:
         if each.path == path:
             yield each.title, f"curl {shown} {_json(each)} {server}{path}"

@@ -14,12 +14,14 @@ from app.exports.records import csv_of_records
 from app.language import _
 from app.ledger import booked, mills
 from app.ledger.records import records_of
+from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
 from app.plant.books.laboratory import STANDARD_CHECKS
 from app.plant.books.mill_survey import BOOK as MILL_SURVEY
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.reports.books import (
+    BESIDE,
     SPECIAL,
     BookOfShift,
     DayLine,
@@ -36,6 +38,7 @@ from app.web.surveyed import surveyed
 
 router = APIRouter(prefix="/books/{book}")
 
+A_WEEK = timedelta(days=7)
 MOST_DAYS = 31  # of a report with every record
 
 
@@ -97,7 +100,7 @@ def show_report(
         tuple(measure for name, measure in MEASURES.items() if name in whole),
         tuple(days),
         {name: printed(given.value, MEASURES[name].decimals) for name, given in whole.items()},
-        _special(reading, mill, season, book, last, now, [said for _record, said in valued]),
+        _special(reading, mill, season, book, (first, last), now, [said for _, said in valued]),
         season.name,
         mill.clock,
     )
@@ -109,7 +112,7 @@ def _special(
     mill: mills.Mill,
     season: mills.Season,
     book: Book,
-    last: date,
+    days: tuple[date, date],
     now: datetime,
     valued: list[dict[str, Value]],
 ) -> Any:
@@ -120,8 +123,17 @@ def _special(
     if book is MILL_SURVEY:
         return surveyed(connection, mill, season, valued)
     if book is STANDARD_CHECKS:
-        return instruments_page(connection, mill, season, last, now)
-    return SPECIAL[book.name](valued) if book.name in SPECIAL else None
+        return instruments_page(connection, mill, season, days[1], now)
+    if book.name not in SPECIAL:
+        return None
+    # what is on a roll holds until it is written anew; a strike is cured some days later
+    first, last = days
+    days = (season.first_day, last) if book.roll else (first, last + A_WEEK)
+    beside = (
+        values_of(connection, mill, season, BOOKS[name], *days)
+        for name in BESIDE.get(book.name, ())
+    )
+    return SPECIAL[book.name](valued, *([said for _, said in other] for other in beside))
 
 
 def _season_of(connection: Connection, day: date) -> mills.Season:

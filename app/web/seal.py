@@ -67,12 +67,10 @@ def words_of(signed: Signed, clock: Clock, meaning: str) -> str:
             "opened again by {name}, {role}, on {when}: {reason}",
             name=last.recorded_name, role=_(last.role), when=when, reason=last.reason,
         )  # fmt: skip
-    done = _(
-        "signed as entered by {name}, {role}, on {when}"
-        if meaning == "entered"
-        else "approved by {name}, {role}, on {when}",
-        name=last.recorded_name, role=_(last.role), when=when,
-    )  # fmt: skip
+    names = {"name": last.recorded_name, "role": _(last.role), "when": when}
+    done = _("approved by {name}, {role}, on {when}", **names)
+    if meaning == "entered":
+        done = _("signed as entered by {name}, {role}, on {when}", **names)
     if signed.since:
         return ngettext(
             "{done}, covering what stood after {entries} entries; {count} entry came later, and "

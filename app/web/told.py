@@ -142,11 +142,11 @@ def _person(told: Told) -> Words:
 def _dated(told: Told) -> Words:
     c = told.content
     name = _(title_of(c.get("name") or c.get("figure") or c["measure"]))
-    value = _(c.get("value") or "") or _(
-        "random {random}, systematic {systematic}",
-        random=c.get("random"), systematic=c.get("systematic"),
-    )  # fmt: skip
-    after = _("{value} since {day}", value=value, day=c["since"])
+    value = c.get("value")
+    if not value:
+        parts = {"random": c.get("random"), "systematic": c.get("systematic")}
+        value = _("random {random}, systematic {systematic}", **parts)
+    after = _("{value} since {day}", value=_(value), day=c["since"])
     return name, "", after, c.get("source", ""), ""
 
 

@@ -66,4 +66,6 @@ def test_a_load_leaves_the_store_and_is_found_with_its_customer(page: Page):
 
     page.goto("/days/2026-10-27")
     store = page.locator("tr", has=page.get_by_role("rowheader", name="Sugar counted above"))
-    expect(store.first).to_contain_text("−0")
+    # 0.4 t a day is swept up, and what was bagged is known to 0.1 t a shift
+    apart = float(store.first.locator("td.num").first.inner_text().replace("−", "-"))
+    assert abs(apart + 0.4) < 0.35

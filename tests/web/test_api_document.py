@@ -19,6 +19,7 @@ from schemathesis.specs.openapi.checks import (
 from starlette.testclient import TestClient
 
 from app.database import reading, writing
+from app.keeping.folder import Folder
 from app.ledger import chain, instruments, people
 from app.main import create_app
 from app.plant.books import BOOKS
@@ -26,7 +27,7 @@ from app.plant.measures import MEASURES
 from app.settings import Settings
 from app.web import api
 from app.web.api_document import document
-from app.web.api_examples import EXAMPLES
+from app.web.api_examples import EXAMPLES, FILES
 from tests.look import NOW
 from tests.served import demo_database
 
@@ -113,6 +114,20 @@ def test_every_example_is_taken_by_the_demonstration(ledger, operations, client,
     assert ask(ledger, case) == 200
     first = client.post(example.path, json=example.sends).json()
     assert client.post(example.path, json=example.sends).json() == first
+
+
+@pytest.mark.parametrize(("title", "text"), FILES)
+def test_every_file_of_the_manual_is_taken_by_the_demonstration(ledger, tmp_path, title, text):
+    app, _shown = ledger
+    home = tmp_path / "historian"
+    home.mkdir()
+    (home / "file.csv").write_text(text)
+    folder = Folder(
+        app.state.engine, tmp_path, clock=lambda: NOW, closed=lambda: "", refusals={}, settled=0
+    )
+    folder.look()
+    folder.look()
+    assert [file.parent.name for file in home.rglob("*.csv")] == ["taken"], title
 
 
 def test_a_day_that_is_over_is_answered_as_described(ledger, operations):

@@ -19,7 +19,7 @@ from app.reports.conversions import CONVERSIONS
 from app.settings import Settings
 from demo_data.season import PASSWORD
 from tests.look import NOW, PAGES, SEEN_BY
-from tests.pseudo import Longer, unmarked
+from tests.pseudo import Longer, plain_words, unmarked
 from tests.served import demo_database
 from tests.web.conftest import Visitor
 
@@ -56,21 +56,23 @@ def typed(demonstration):
     sources |= {way.source for figure in FIGURES.values() for way in figure.ways if way.source}
     works = [source if isinstance(source, str) else source.work for source in sources]
     # the longest first, so that no part of a name is taken out of it
-    return sorted({text for text in (*kept, *works) if len(text) > 2}, key=len, reverse=True)
+    said = {" ".join(text.split()) for text in (*kept, *works) if re.search("[A-Za-z]{3}", text)}
+    return sorted(said, key=len, reverse=True)
 
 
-@pytest.fixture
-def visitors(demonstration, monkeypatch):
-    """Give a visitor of the demonstration by user name, spoken to in a language that is none."""
-    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+@pytest.fixture(scope="module")
+def visitors(demonstration):
+    """Visitors of the demonstration by user name, spoken to in a language that is none."""
     settings = {"database_url": f"sqlite:///{demonstration}", "clock": NOW, "demo": True}
     app = create_app(Settings(**settings, hosts="testserver"))
     found = {name: Visitor(TestClient(app)) for name in ("", "ines", "noor")}
-    for name in ("ines", "noor"):
-        form = {"username": name, "password": PASSWORD}
-        assert found[name].client.post("/sign-in", data=form).status_code == 200
-    monkeypatch.setattr(language, "catalogue", lambda _: Longer())
-    yield found
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+        patched.setattr(language, "catalogue", lambda _: Longer())
+        for name in ("ines", "noor"):
+            form = {"username": name, "password": PASSWORD}
+            assert found[name].client.post("/sign-in", data=form).status_code == 200
+        yield found
     app.state.engine.dispose()
 
 
@@ -87,8 +89,7 @@ def left_english(page, typed):
     for text in sorted(set(unmarked(page))):
         ours = text
         for words in typed:
-            ours = ours.replace(" ".join(words.split()), "") if words in text else ours
-        words = set(re.findall(r"[A-Za-z]{3,}", " ".join(unmarked(f"<p>{ours}</p>"))))
-        if words - NAMES - DAYS and list(unmarked(f"<p>{ours}</p>")):
+            ours = ours.replace(words, "")
+        if set(plain_words(ours)) - NAMES - DAYS:
             found.append(text)
     return found

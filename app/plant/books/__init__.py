@@ -6,12 +6,14 @@ from itertools import product
 from app.plant.books import (
     boiling,
     cane,
+    juice,
     laboratory,
     mill_survey,
     refinery,
     stock,
     stops,
     sugar,
+    utilities,
 )
 from app.plant.books.declare import Book, Gives
 from app.plant.measures import MEASURES
@@ -19,6 +21,10 @@ from app.plant.measures import MEASURES
 _IN_ORDER = (
     cane.BOOK,
     mill_survey.BOOK,
+    juice.CLARIFIER,
+    juice.DOSING,
+    juice.FILTERS,
+    juice.EVAPORATOR,
     boiling.STRIKES,
     boiling.CRYSTALLIZERS,
     boiling.CENTRIFUGALS,
@@ -26,6 +32,10 @@ _IN_ORDER = (
     sugar.DISPATCH,
     refinery.BOOK,
     stops.BOOK,
+    utilities.BOILERS,
+    utilities.METERS,
+    utilities.WATER,
+    utilities.EFFLUENT,
     stock.CALIBRATIONS,
     stock.DIPS,
     laboratory.STANDARD_CHECKS,

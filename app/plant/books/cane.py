@@ -53,8 +53,9 @@ BOOK = Book(
     "cane_receiving",
     "Each load of cane with its ticket, its weights and what its sample showed. Juice is that of "
     "the sample, of the first rollers or of a press; pol and brix of cane are entered where the "
-    "cane itself is analysed. Payment follows the local agreement, with its own samples, constants "
-    "and rounding: this is no account of payment.",
+    "cane itself is analysed. A shift on which no load came has 0 entered on its sheet. Payment "
+    "follows the local agreement, with its own samples, constants and rounding: this is no account "
+    "of payment.",
     (
         text("ticket", "Ticket", needed=True),
         time("weighed", "Weighed in", needed=True),

@@ -65,7 +65,8 @@ DISPATCH = Book(
     "load",
     "drying_and_packing",
     "Each load of sugar that left the store. With the sugar bagged it says what the store should "
-    "hold; a count of the store shows whether it does.",
+    "hold; a count of the store shows whether it does. A shift on which no load left has 0 entered "
+    "on its sheet.",
     (
         text("ticket", "Weigh ticket", needed=True),
         time("left", "Left", needed=True),
