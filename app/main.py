@@ -25,7 +25,7 @@ from app.reports import dates
 from app.reports.checks import title_of_check
 from app.reports.lines import title_of
 from app.reports.mathml import mathml
-from app.reports.numbers import printed, unrounded
+from app.reports.numbers import as_read, printed, unrounded
 from app.reports.sources import source_words
 from app.settings import Settings, shared
 from app.web import (
@@ -179,6 +179,7 @@ def _templates() -> Environment:
     templates.filters["translated"] = _
     templates.filters["printed"] = printed
     templates.filters["unrounded"] = unrounded
+    templates.filters["as_read"] = as_read
     templates.filters["mathml"] = mathml
     templates.filters["long_day"] = dates.long_day
     templates.filters["short_day"] = dates.short_day

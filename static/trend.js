@@ -10,33 +10,40 @@
   const ink = getComputedStyle(document.documentElement).getPropertyValue("--accent").trim() || "#14532d";
 
   const said = document.getElementById("words").content.querySelector("[value=target]").textContent;
+  const { decimal } = figure.dataset; // the sign before decimals, in the language of the page
 
   const rows = [...table.tBodies[0].rows];
-  // a printed number keeps its exact digits; only its minus and its thin spaces are undone
+  const textOf = (cell) => (cell.querySelector("a")?.firstChild ?? cell).textContent.trim();
+  // a printed number keeps its exact digits; only its signs and its thin spaces are undone
   const read = (cell) => {
-    const link = cell.querySelector("a");
-    const text = (link ? link.firstChild.textContent : cell.textContent).replace("\u2212", "-").replace(/\u202f/g, "").replace(",", ".");
-    return text.trim() === "" || text.trim() === "–" ? null : Number(text);
+    const text = textOf(cell).replace("\u2212", "-").replace(/\u202f/g, "").replace(decimal, ".");
+    return text === "" || text === "–" ? null : Number(text);
   };
 
   function draw() {
     const column = Number(choice.value) + 1;
     const head = table.tHead.rows[0].cells[column];
     const unit = head.querySelector(".unit").textContent;
-    const target = read(table.tFoot.querySelector(".target").cells[column]);
+    const aim = table.tFoot.querySelector(".target").cells[column];
+    const target = read(aim);
     picture.setOption({
       animation: false,
-      aria: { enabled: true },
       grid: { left: 64, right: 84, top: 24, bottom: 36 },
-      tooltip: { trigger: "axis", renderMode: "richText" },
+      tooltip: {
+        trigger: "axis", renderMode: "richText",
+        valueFormatter: (_value, row) => textOf(rows[row].cells[column]),
+      },
       xAxis: { type: "category", data: rows.map((row) => row.cells[0].textContent), axisLabel: { hideOverlap: true } },
-      yAxis: { type: "value", scale: true, name: unit, splitLine: { lineStyle: { color: "#ddd" } } },
+      yAxis: {
+        type: "value", scale: true, name: unit, splitLine: { lineStyle: { color: "#ddd" } },
+        axisLabel: { formatter: (value) => String(value).replace("-", "\u2212").replace(".", decimal) },
+      },
       series: [{
         type: "line", name: choice.selectedOptions[0].textContent, data: rows.map((row) => read(row.cells[column])),
         connectNulls: false, symbol: "circle", symbolSize: 6, color: ink, lineStyle: { width: 2 },
         markLine: target === null ? { data: [] } : {
           symbol: "none", silent: true, data: [{ yAxis: target }],
-          lineStyle: { type: "dashed", color: "#555" }, label: { formatter: said.replace("{value}", target) },
+          lineStyle: { type: "dashed", color: "#555" }, label: { formatter: said.replace("{value}", textOf(aim)) },
         },
       }],
     }, true);

@@ -82,9 +82,9 @@ def unmarked(page: str) -> Iterator[str]:
 
 
 def plain_words(text: str) -> list[str]:
-    """Return the words of a text that stayed English; addresses, and names with _ or in braces, are none."""
+    """Return the words of a text that stayed English; addresses, heads and names in it are none."""
     return [word for word in _PLAIN.findall(_without_names(text)) if len(word) > 2]
 
 
 def _without_names(text: str) -> str:
-    return re.sub(r"\S*[/_]\S*|\{\w*\}", "", text)
+    return re.sub(r"\S*[/_]\S*|\{\w*\}|\d+:[0-9a-f]{16}", "", text)

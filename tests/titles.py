@@ -4,7 +4,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any
+
+import app.web
 
 # module: what of it holds words; of a declared thing, the fields below
 CONSTANTS = {
@@ -28,11 +31,11 @@ CONSTANTS = {
     "app.plant.measures": ("MEASURES", "PROPERTIES"),
     "app.plant.plan": ("DUE", "NOT_ALWAYS", "NOT_TAKEN"),
     "app.plant.readings": ("KINDS",),
-    "app.plant.samples": ("MEAN", "SUM", "LAST"),
+    "app.plant.samples": ("MEAN", "SUM", "LAST", "RULES"),
     "app.plant.streams": ("STATIONS", "STREAMS"),
     "app.plant.typed": ("STATES", "VOID", "LEFT_OUT"),
     "app.plant.vessels": ("VESSELS",),
-    "app.reports.checks": ("CHECKS",),
+    "app.reports.checks": ("CHECKS", "HOLDS"),
     "app.reports.checks.declare": ("COMPARISONS",),
     "app.reports.conversions": ("CONVERSIONS", "TITLES"),
     "app.reports.day": ("COLUMNS", "ACCOUNT", "ANALYSES_TITLE", "STOCK_TITLE", "BOOKS_TITLE"),
@@ -65,7 +68,7 @@ CONSTANTS = {
     "app.web.reports": ("_COLUMNS",),
     "app.web.retests": ("_DONE",),
     "app.web.roles": ("PUBLIC", "MAY"),
-    "app.web.shift_page": ("REASONS",),
+    "app.web.shift_page": ("REASONS", "OTHER"),
     "app.web.sign_in": ("WRONG", "_DONE"),
     "app.web.signing": ("NOT_CONFIRMED", "NOT_TYPED", "_DONE"),
     "app.web.status": ("NOT_KNOWN", "NOT_WELL", "WELL"),
@@ -80,10 +83,10 @@ HEADINGS = {"app.reports.day": "PLAN", "app.reports.shift": "PLAN"}
 
 WORDS = frozenset({
     "about", "caution", "causes", "choices", "formula", "hint", "label", "mark", "note", "one",
-    "optional_words", "title", "unit", "value", "words", "grain", "how",
+    "title", "unit", "value", "words", "grain", "how",
 })  # fmt: skip
 
-_ONE_WORD = re.compile(r"[^\W\d_]{3}")  # a symbol of a unit is no word, and has no more letters
+_ONE_WORD = re.compile(r"[^\W\d_]{3}|^no$")  # a symbol of a unit has no more than two letters
 
 
 def titles() -> dict[str, str]:
@@ -96,12 +99,21 @@ def titles() -> dict[str, str]:
     held += [
         (module, list(getattr(import_module(module), name))) for module, name in HEADINGS.items()
     ]
+    held += _routes()
     return {
         words: module
         for module, thing in held
         for words in _within(thing)
         if _ONE_WORD.search(words) and "_" not in words  # which is a name, not a word
     }
+
+
+def _routes() -> Iterator[tuple[str, str]]:
+    """Yield what each route does, as the manual says it."""
+    for module in iter_modules(app.web.__path__, "app.web."):
+        router = getattr(import_module(module.name), "router", None)
+        for route in router.routes if router else ():
+            yield module.name, (route.endpoint.__doc__ or "").partition("\n")[0]
 
 
 def _within(thing: Any, said: bool = True) -> Iterator[str]:

@@ -130,7 +130,11 @@ class Folder:
             return []
         for home in homes:
             if home.is_symlink():
-                troubles.append(_("{name} is a link: it is not looked into.", name=_shown(home)))
+                said = _(
+                    "The folder of the instruments: {name} is a link and not looked into.",
+                    name=_shown(home),
+                )
+                troubles.append(said)
                 continue
             try:
                 found += sorted(each for each in home.iterdir() if _is_meant(each))

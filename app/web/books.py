@@ -101,7 +101,7 @@ def show_books(
     books = books_in_use(opened.plan, opened.day)
     groups = [
         (
-            STATIONS.get(name, "Laboratory"),
+            STATIONS.get(name, _("Laboratory")),
             [(book, counts.get(book.name, 0)) for book in books if book.station == name],
         )
         for name in dict.fromkeys(book.station for book in books)

@@ -77,7 +77,7 @@ class InstrumentsPage(WithProblems):
         """Return what an instrument may write in words."""
         found = [MEASURES[name].title for name in instrument.measures if name in MEASURES]
         found += [BOOKS[name].title for name in instrument.books if name in BOOKS]
-        return ", ".join(_(title) for title in found)
+        return "; ".join(_(title) for title in found)
 
 
 @router.get("")

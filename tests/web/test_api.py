@@ -6,6 +6,7 @@ from http import HTTPStatus
 import pytest
 
 from app.database import writing
+from app.language import chosen
 from app.ledger import instruments
 from app.locks import Busy
 from app.web import api
@@ -71,6 +72,14 @@ def test_each_refusal_has_its_status(ask, bench):
     is_problem(ask("results", CANE), 409, "Ann Field has meanwhile written 1500")
     is_problem(ask("results", [CANE] * 1001), 422, "at most 1000")
     is_problem(ask("results", "x" * 300_001), 413)
+
+
+def test_what_is_wrong_is_said_in_the_language_asked_for(ask, monkeypatch):
+    """Names and numbers are the same in every language; words are not."""
+    monkeypatch.setattr(api, "_", lambda words, **_: f"{chosen()}: {words}")
+    refused = ask("measures", token="guess", **{"Accept-Language": "fr-CI, en;q=0.5"})
+    is_problem(refused, 401, "fr: This token")
+    is_problem(ask("measures", token="guess"), 401, "en: This token")
 
 
 @pytest.mark.parametrize("address", ["", "nothing", "days/2026-13-01", "days/tomorrow", "results"])
@@ -167,7 +176,7 @@ def test_the_page_says_how_much_was_written_today_and_the_last_refusal(ask, visi
     ask("results", CANE | {"typed": "1851"})
     page = visit("administrator").get("/instruments").text
     row = re.search(r'id="instrument-\d+".*?</tr>', page, re.DOTALL).group()
-    assert '<td class="number">2</td>' in row
+    assert '<td class="num">2</td>' in row
     assert "cane: Scale has meanwhile written 1850 here" in row
     assert "Folder" not in page
 

@@ -74,5 +74,6 @@ def test_the_page_says_where_files_are_laid_and_why_the_last_was_refused(client,
     assert visitor.sign_in("administrator").status_code == 303
     page = visitor.get("/instruments").text
     row = re.search(r'id="instrument-\d+".*?</tr>', page, re.DOTALL).group()
-    assert f"<code>{home}</code>" in row
+    assert f"<code>{home.name}</code>" in row
+    assert f"<code>{home.parent}</code>" in page
     assert "a.csv: line 2, cane: Write a number" in row

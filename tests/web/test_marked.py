@@ -1,5 +1,6 @@
 """No word of a page is left out of the catalogues: each comes back in another language."""
 
+import json
 import re
 import sqlite3
 
@@ -23,7 +24,7 @@ from tests.pseudo import Longer, plain_words, unmarked
 from tests.served import demo_database
 from tests.web.conftest import Visitor
 
-NAMES = {"Mill", "Chemistry", "Ledger", "Demonstration", *language.LANGUAGES.values()}
+NAMES = {"Mill", "Chemistry", "Ledger", "Demonstration", "SQLite", *language.LANGUAGES.values()}
 _CALENDAR = Locale("en")
 DAYS = {
     word
@@ -51,6 +52,8 @@ def typed(demonstration):
             for value in row
             if isinstance(value, str)
         ]
+        for (fields,) in connection.execute("SELECT fields FROM record"):
+            kept += [typed for typed in json.loads(fields).values() if isinstance(typed, str)]
     declared = [*FIGURES.values(), *CONVENTIONS.values(), *CHECKS.values(), *CONVERSIONS.values()]
     sources = {each.source for each in (*declared, *MEASURED.values(), *PROPERTIES.values())}
     sources |= {way.source for figure in FIGURES.values() for way in figure.ways if way.source}
