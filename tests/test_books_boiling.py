@@ -14,6 +14,7 @@ from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
 from app.plant.books.reading import Span, read_record
 from app.reports.books import conventions_on
+from app.reports.pan_log import Pan, strikes_report
 from tests.bench import NOON
 
 STRIKES, CRYSTALLIZERS = BOOKS["strikes"], BOOKS["crystallizers"]
@@ -164,3 +165,39 @@ def test_the_strikes_of_a_shift_make_its_results_and_a_number_is_given_once(benc
         records = records_of(connection, bench.season, bench.day, bench.day, STRIKES)
         page = page_of(connection, bench.season, STRIKES, records)
     assert [record.fields["strike"] for record in page.records] == ["C 41", "C 42"]
+
+
+def strike(name, **said):
+    """A strike as its report takes it: with what follows in it."""
+    return {"strike": name, "record": 7.0, "grade": "a", "pan": "P1", "volume_of_brix": 1.0, **said}
+
+
+def test_the_report_of_strikes_means_by_volume_and_leaves_out_what_was_not_filtered():
+    """Hand: brix (60 × 92 + 40 × 94) ÷ 100 = 92.8; purity (55.2 × 85 + 37.6 × 87) ÷ 92.8."""
+    first = strike("A1", volume=60.0, brix=92.0, purity_taken=85.0, volume_of_brix=55.2,
+                   hours=3.0, exhaustion=62.0)  # fmt: skip
+    second = strike("A2", volume=40.0, brix=94.0, purity_taken=87.0, volume_of_brix=37.6, hours=4.0)
+    (grade,) = strikes_report([first, second], [], []).grades
+    assert grade.whole == Pan("", 2, "100.0", "3.50", "92.80", "85.81", "62.0")
+    assert [pan.name for pan in grade.pans] == ["P1"]
+
+
+def test_a_volume_that_lacks_leaves_the_pan_without_a_sum():
+    (grade,) = strikes_report([strike("A1", volume=60.0), strike("A2")], [], []).grades
+    assert not grade.whole.volume
+
+
+def test_a_strike_is_joined_to_its_crystallizers_and_machines_by_its_number():
+    fillings = [
+        {"strike": "a1 ", "crystallizer": "K1", "stayed": 20.0, "cooled": 44.0},
+        {"strike": "A1", "crystallizer": "K2", "stayed": 24.0, "cooled": 42.0},
+        {"strike": "A9", "crystallizer": "K3", "stayed": 9.0},
+    ]
+    cured = [
+        {"strike": "A1", "machine": "M1", "molasses_purity": 68.0, "cycles_counted": 30.0},
+        {"strike": "A1", "machine": "M2", "molasses_purity": 70.0, "cycles_counted": 10.0},
+        {"machine": "M3", "molasses_purity": 50.0, "cycles_counted": 1.0},
+    ]
+    (life,) = strikes_report([strike("A1")], fillings, cured).lives
+    assert (life.crystallizers, life.stayed, life.cooled) == ("K1, K2", "22.0", "43.0")
+    assert (life.machines, life.molasses, life.rise) == ("M1, M2", "68.50", "")

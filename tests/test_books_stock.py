@@ -18,6 +18,7 @@ from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
 from app.plant.books.stock import NoTable, sound_table, table_of, volume_at
 from app.reports.books import conventions_on
+from app.reports.stock_taking import stock_report
 from tests.bench import NOON
 
 DIPS = BOOKS["dips"]
@@ -222,3 +223,41 @@ def test_a_group_taken_as_one_differs_from_its_vessels_by_far_less_than_a_dip_is
     for whole, parts in zip(together, one_by_one, strict=True):
         assert whole != parts
         assert whole == pytest.approx(parts, rel=0.0012)
+
+
+def dip(vessel, day, volume, **said):
+    """A dip as its report takes it: with what follows in it."""
+    held = {"volume_taken": volume, "contents": 1.3 * volume, "brix_held": 0.8 * volume,
+            "pol_held": 0.7 * volume}  # fmt: skip
+    return {"vessel": vessel, "day": day, "shift": 3.0, "record": 5.0, "group": "syrup_tanks",
+            **held, **said}  # fmt: skip
+
+
+def vessel(code, **said):
+    return {"vessel": code, "title": f"Tank {code}", "group": "syrup_tanks", "day": "2026-06-01",
+            "shift": 1.0, "record": 1.0, **said}  # fmt: skip
+
+
+def test_the_report_has_the_last_stock_taking_and_its_growth_since_the_one_before():
+    dips = [dip("S1", "2026-06-02", 30.0), dip("S2", "2026-06-02", 10.0),
+            dip("s1", "2026-06-03", 20.0), dip("S2", "2026-06-03", 40.0)]  # fmt: skip
+    report = stock_report(dips, [vessel("S1"), vessel("S2")])
+    (group,) = report.groups
+    assert [each.title for each in group.vessels] == ["Tank S1", "Tank S2"]
+    assert group.held == ("60.0", "78.0", "48.0", "42.0")
+    assert group.growth == ("20.0", "26.0", "16.0", "14.0") == report.growth
+    assert (report.before.day, report.whole) == (2, group.held)
+
+
+def test_the_report_names_the_vessels_that_were_not_dipped_and_has_no_sum_without_them():
+    vessels = [vessel("S1"), vessel("S2"), vessel("S3", dipped="no"),
+               vessel("S4", day="2026-06-04")]  # fmt: skip
+    report = stock_report([dip("S1", "2026-06-03", 20.0)], vessels)
+    (group,) = report.groups
+    assert group.absent == ("S2",)
+    assert group.held == ("",) * 4 == report.whole
+    assert (group.growth, report.growth, report.before) == ((), (), None)
+
+
+def test_there_is_no_report_of_stock_where_nothing_was_dipped():
+    assert stock_report([], [vessel("S1")]) is None

@@ -8,6 +8,8 @@ from pkgutil import iter_modules
 from typing import Any
 
 import app.web
+from app.web.api_document import document, operations
+from app.web.api_examples import EXAMPLES, FILES
 
 # module: what of it holds words; of a declared thing, the fields below
 CONSTANTS = {
@@ -20,6 +22,7 @@ CONSTANTS = {
     "app.figures.uncertainties": ("STATED", "EXACT"),
     "app.ledger.book": ("CORRECTS", "NOTES"),
     "app.ledger.choosing": ("TAKEN", "TOO_OFTEN", "TOO_OFTEN_LATER"),
+    "app.ledger.incoming_records": ("LATE",),
     "app.ledger.mills": ("AS_SET_UP",),
     "app.ledger.passwords": ("_BECAUSE", "_COMMON"),
     "app.ledger.people": ("ROLES", "INSTRUMENT"),
@@ -58,6 +61,7 @@ CONSTANTS = {
     "app.reports.table": ("SHORT", "SHORT_UNITS"),
     "app.reports.uncertainty": ("GUESS", "OF_VALUE", "THE_MILL"),
     "app.web.account": ("NOT_ALIKE", "NOT_YOURS", "WRONG_CODE", "_DONE"),
+    "app.web.api_document": ("ABOUT", "REFUSED"),
     "app.web.approval": ("_DONE",),
     "app.web.bench": ("_DONE",),
     "app.web.instruments": ("_DONE",),
@@ -100,6 +104,7 @@ def titles() -> dict[str, str]:
         (module, list(getattr(import_module(module), name))) for module, name in HEADINGS.items()
     ]
     held += _routes()
+    held += [("app.web.api_document", words) for words in _of_programs()]
     return {
         words: module
         for module, thing in held
@@ -114,6 +119,17 @@ def _routes() -> Iterator[tuple[str, str]]:
         router = getattr(import_module(module.name), "router", None)
         for route in router.routes if router else ():
             yield module.name, (route.endpoint.__doc__ or "").partition("\n")[0]
+
+
+def _of_programs() -> Iterator[str]:
+    """Yield what the manual says of the way in for programs."""
+    for _path, _method, operation in operations(document()):
+        yield from (operation["summary"], operation["description"])
+    for schema in document()["components"]["schemas"].values():
+        yield schema["description"]
+        yield from (field["description"] for field in schema["properties"].values())
+    yield from (example.title for example in EXAMPLES)
+    yield from (title for title, _text in FILES)
 
 
 def _within(thing: Any, said: bool = True) -> Iterator[str]:

@@ -3,21 +3,20 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection
 
 from app.language import _
-from app.ledger import chain, tables
 from app.ledger.cells import Change, Refused, readable_reason, understand
 from app.ledger.chain import About
-from app.ledger.entries import Entry, as_float, entries_of_shift, sheet, trail
+from app.ledger.entering import Placed, open_shift, write_changes
+from app.ledger.entries import Entry, entries_of_shift, sheet, trail
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, either_of
 from app.ledger.plan import plan_of
 from app.ledger.signed import Signed, signed
 from app.plant.calendar import LATE_AFTER
-from app.plant.measures import MEASURES, Measure
+from app.plant.measures import Measure
 from app.plant.samples import Place, times
 from app.plant.typed import LEFT_OUT
 
@@ -124,9 +123,8 @@ def record_sheet(  # noqa: PLR0913  a shift is found by three things and written
     if changes and not (whole and failures):
         shift_id = open_shift(connection, season, day, number, by=by, at=at)
         about = About(season.id, day)
-        rows = [(entry_values(shift_id, change, by, at), by, at, about) for change in changes]
-        for key, change in zip(chain.add_all(connection, tables.entry, rows), changes, strict=True):
-            _let_stand(connection, shift_id, change, key)
+        placed = [Placed(shift_id, about, change) for change in changes]
+        write_changes(connection, placed, by=by, at=at)
     return failures
 
 
@@ -178,7 +176,7 @@ def _changes(
     for cell in cells:
         shown = entries.get(cell.based_on or 0)
         try:
-            change = _change(cell, shown, standing.get(cell.key), rules)
+            change = change_of(cell, shown, standing.get(cell.key), rules)
         except (Refused, NeedsReason, Late, Conflict) as failure:
             failures[cell.key] = failure
         else:
@@ -186,9 +184,13 @@ def _changes(
     return changes, failures
 
 
-def _change(
+def change_of(
     cell: Typed, shown: Entry | None, standing: Entry | None, rules: Rules
 ) -> Change | None:
+    """Return what a cell would change of what stands, nothing where it says the same.
+
+    `shown` is the entry that its writer saw. Raises Refused, NeedsReason, Late or Conflict.
+    """
     text = cell.typed.strip()
     untouched = rules.whole and text == _text(shown)
     if (untouched or text == _text(standing)) and not _turned(cell, standing):
@@ -255,57 +257,3 @@ def _carried(cell: Typed, rules: Rules) -> bool:
 
 def _text(entry: Entry | None) -> str:
     return entry.typed.strip() if entry else ""
-
-
-def open_shift(
-    connection: Connection, season: Season, day: date, number: int, *, by: Person, at: datetime
-) -> int:
-    """Return the id of a shift, which is put down at its first entry with its bounds."""
-    c = tables.shift.c
-    where = (c.season_id == season.id, c.day == day, c.number == number)
-    found: int | None = connection.scalar(select(c.id).where(*where))
-    if found is not None:
-        return found
-    clock = mill_of(connection, season).clock
-    begins, ends = clock.shift_bounds(day, number)
-    values = {"season_id": season.id, "day": day, "number": number, "zone": clock.zone}
-    bounds = {"begins_at": begins, "ends_at": ends}
-    return chain.add(
-        connection, tables.shift, values | bounds, by=by, at=at, about=About(season.id, day)
-    )
-
-
-def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dict[str, Any]:
-    """Return the row of an entry."""
-    return {
-        "shift_id": shift_id,
-        "measure": change.measure,
-        "sample": change.sample,
-        "determination": change.determination,
-        "state": change.state,
-        "typed": change.typed,
-        "value": None if change.value is None else str(change.value),
-        "unit": MEASURES[change.measure].unit,
-        "reason": change.reason,
-        "supersedes_id": change.supersedes_id,
-        "recorded_by": by.id,
-        "recorded_name": by.printed_name,
-        "recorded_at": at,
-        "observed_at": change.observed_at,
-        "observed_by": change.observed_by,
-        "late": change.late,
-        "instrument": change.instrument,
-        "carried": change.carried,
-    }
-
-
-def _let_stand(connection: Connection, shift_id: int, change: Change, entry_id: int) -> None:
-    c = tables.standing.c
-    cell = {"shift_id": shift_id, "measure": change.measure}
-    cell |= {"sample": change.sample, "determination": change.determination}
-    now = {"entry_id": entry_id, "value": as_float(change.value)}
-    if change.supersedes_id is None:
-        connection.execute(insert(tables.standing).values(cell | now))
-    else:
-        where = [c[name] == value for name, value in cell.items()]
-        connection.execute(update(tables.standing).where(*where).values(now))

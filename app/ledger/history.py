@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, insert, select
 
 from app.ledger import chain, tables
-from app.ledger.book import entry_values, open_shift
 from app.ledger.cells import understand
 from app.ledger.chain import About
+from app.ledger.entering import entry_values, open_shift
 from app.ledger.entries import as_float
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, people

@@ -13,9 +13,10 @@ from sqlalchemy import Connection, select
 
 from app.language import _
 from app.ledger import chain, tables
-from app.ledger.book import NOTES, open_shift, refuse_closed
+from app.ledger.book import NOTES, refuse_closed
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
+from app.ledger.entering import open_shift
 from app.ledger.mills import Season
 from app.ledger.people import Person
 from app.plant.samples import Place

@@ -9,10 +9,11 @@ from sqlalchemy import Connection, insert, update
 
 from app.language import _
 from app.ledger import booked, chain, referring, tables
-from app.ledger.book import CORRECTS, open_shift, refuse_closed
+from app.ledger.book import CORRECTS, refuse_closed
 from app.ledger.canonical import canonical
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
+from app.ledger.entering import open_shift
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
 from app.ledger.records import (

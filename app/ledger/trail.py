@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Subquery, func, select
 
+from app.language import _
 from app.ledger import chain, tables
 from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
@@ -132,7 +133,7 @@ def review(
     """
     found = select(_e.number).where(_e.number == upto, _e.day == day, _of_season(season.id))
     if connection.scalar(found) is None:
-        raise Refused(f"Event {upto} is not one of this day")
+        raise Refused(_("Event {number} is not one of this day", number=upto))
     values = {
         "season_id": season.id,
         "day": day,

@@ -7,6 +7,7 @@ from typing import Any
 
 from fastapi import APIRouter, Request, Response
 
+from app.language import _
 from app.web.api import A_MINUTE, LONGEST_BODY
 from app.web.api_document import ABOUT, REFUSED, document, operations
 from app.web.api_examples import EXAMPLES, FILES, Example
@@ -39,7 +40,7 @@ class Described:
 
 
 @router.get("")
-def api_page(request: Request, _: Viewer) -> Response:
+def api_page(request: Request, _by: Viewer) -> Response:
     """Explain how instruments and other programs write and read."""
     return render(
         request, "manual/api.html", parts=PARTS, about=ABOUT, refused=REFUSED,
@@ -94,7 +95,7 @@ def _answers(schemas: dict[str, Any], model: str) -> Iterator[tuple[str, tuple[T
 def _examples(server: str, path: str, *, reads: bool) -> Iterator[tuple[str, str]]:
     shown = '-H "Authorization: Bearer $TOKEN"'
     if reads:
-        yield "What is asked", f"curl {shown} {server}{path.replace('{day}', '2026-10-27')}"
+        yield _("What is asked"), f"curl {shown} {server}{path.replace('{day}', '2026-10-27')}"
     for each in EXAMPLES:
         if each.path == path:
             yield each.title, f"curl {shown} {_json(each)} {server}{path}"

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
 from app.database import reading, writing
 from app.exports.archive import MAY_ARCHIVE, make_archive, tell_archive
+from app.language import _
 from app.ledger.people import Person
 from app.web.requests import Now, Place, allow
 
@@ -27,8 +28,8 @@ def season_archive(request: Request, name: str, now: Now, by: Archivist, _at: Pl
         try:
             with reading(engine) as connection:  # no lock: it takes its time
                 made = make_archive(connection, name, path)
-        except LookupError as problem:
-            raise HTTPException(404, f"{problem}.") from None
+        except LookupError:
+            raise HTTPException(404, _("There is no season called {name}.", name=name)) from None
         with writing(engine) as connection:
             tell_archive(connection, made, by, now)
         content = path.read_bytes()

@@ -88,8 +88,8 @@ def test_cane_made_forwards_is_found_from_the_juice_of_its_consignments(seed):
 
 def test_tonnes_of_sugar_are_those_of_the_consignments_one_by_one():
     loads = consignments(40, 9)
-    rows = [dict(zip(loads, map(float, load), strict=True)) for load in zip(*loads.values(),
-                                                                           strict=True)]  # fmt: skip
+    each = zip(*loads.values(), strict=True)
+    rows = [dict(zip(loads, map(float, load), strict=True)) for load in each]
     for rule, more in ((BY_CCS, {}), (BY_RV, {"pol_basis": "sucrose"})):
         chosen = {"cane_paid_by": rule} | more
         one_by_one = [follow("consignments", row, DEFAULTS | chosen) for row in rows]

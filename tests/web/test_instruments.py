@@ -109,7 +109,11 @@ def test_an_instrument_never_corrects(send, bench):
         (BRIX | {"shift": 3, "day": "2026-06-04"}, 404, "has not begun"),
         (BRIX | {"day": "2025-01-01"}, 404, "in no season"),
         (BRIX | {"day": "3 June"}, 422, "day: "),
-        (BRIX | {"recorded_at": "2020-01-01T00:00:00Z"}, 422, "recorded_at: there is no such field"),
+        (
+            BRIX | {"recorded_at": "2020-01-01T00:00:00Z"},
+            422,
+            "recorded_at: there is no such field",
+        ),
         (BRIX | {"reason": "because"}, 422, "reason: there is no such field"),
         ([BRIX, BRIX], 422, "there twice"),
         ([BRIX] * 1001, 422, "at most 1000"),

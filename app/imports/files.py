@@ -1,0 +1,156 @@
+"""Reads a file that somebody brings, CSV or a workbook, as rows of texts."""
+
+import csv
+import hashlib
+import io
+import json
+import subprocess
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.language import _
+
+LARGEST = 20_000_000  # bytes
+MOST_CELLS = 1_000_000
+LONGEST_NAME = 100
+
+Row = tuple[int, list[str]]  # its number as a spreadsheet shows it, and its texts
+Rows = list[Row]
+
+_MARKS = "\t;,"
+_SECONDS = 60  # for which a workbook may be read
+_UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+_ZIP, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"  # how .xlsx and .ods begin; .xls, or locked
+
+
+class NoTable(ValueError):
+    """A file cannot be read as a table; the message says why."""
+
+
+@dataclass(frozen=True)
+class Brought:
+    """A file as it was read: the rows of each of its sheets, of which a CSV has one, without name.
+
+    `as_western` tells that its text was no UTF-8, and read as Windows writes western Europe's.
+    """
+
+    name: str
+    sha256: str
+    sheets: Mapping[str, Rows]
+    as_western: bool = False
+
+    @property
+    def short(self) -> str:
+        """How entries name it: its name, and 12 digits of its hash."""
+        return f"{self.name} (sha256 {self.sha256[:12]})"
+
+
+def read_file(name: str, body: bytes) -> Brought:
+    """Return what a file holds; raises NoTable."""
+    if len(body) > LARGEST:
+        raise NoTable(_("It is larger than {count} MB", count=LARGEST // 1_000_000))
+    if body.startswith(_OLD):
+        raise NoTable(
+            _("It is an old workbook, or one with a password: save it as .xlsx, .ods or CSV")
+        )
+    as_western = False
+    if body.startswith(_ZIP):
+        sheets = _workbook(body)
+    else:
+        text, as_western = _text(body)
+        sheets = {"": _table(text)}
+    sheets = {title: trimmed for title, rows in sheets.items() if (trimmed := _trimmed(rows))}
+    if not sheets:
+        raise NoTable(_("There is nothing in it"))
+    if sum(len(row) for rows in sheets.values() for _number, row in rows) > MOST_CELLS:
+        raise _too_many()
+    digest = hashlib.sha256(body).hexdigest()
+    return Brought(_readable_name(name), digest, sheets, as_western)
+
+
+def _readable_name(name: str) -> str:
+    """Return the last part of a name as it can be printed anywhere, at most so long."""
+    last = name.replace("\\", "/").rpartition("/")[2]
+    shown = "".join(sign if sign.isprintable() else " " for sign in last)
+    return " ".join(shown.split())[-LONGEST_NAME:] or "table"
+
+
+def _too_many() -> NoTable:
+    return NoTable(_("It has more than {count} cells: bring it in by parts", count=MOST_CELLS))
+
+
+def _text(body: bytes) -> tuple[str, bool]:
+    """Return a file's text, and whether it is read as western Windows writes it."""
+    try:
+        if body.startswith(_UTF_16):
+            text, as_western = body.decode("utf-16"), False
+        else:
+            text, as_western = body.decode("utf-8-sig"), False
+    except UnicodeDecodeError:
+        try:
+            text, as_western = body.decode("cp1252"), True
+        except UnicodeDecodeError:
+            raise NoTable(_("It is neither a workbook nor text")) from None
+    if "\0" in text:
+        raise NoTable(_("It is neither a workbook nor text"))
+    return text, as_western
+
+
+def _table(text: str) -> Rows:
+    """Return the rows of a CSV, parted by whichever mark gives them the most columns alike."""
+    lines = text.splitlines(keepends=True)[:20]
+    mark = max(_MARKS, key=lambda mark: _columns_alike(lines, mark))
+    rows: Rows = []
+    try:
+        for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True):
+            rows.append((len(rows) + 1, row))
+    except csv.Error as error:
+        raise NoTable(
+            _("Row {number} cannot be read: {error}", number=len(rows) + 1, error=error)
+        ) from None
+    return rows
+
+
+def _columns_alike(lines: list[str], mark: str) -> int:
+    """Return how many columns a mark makes of the first lines, where it makes as many of each."""
+    try:
+        widths = [len(row) for row in csv.reader(lines, delimiter=mark) if any(row)]
+    except csv.Error:
+        return 0
+    most = max(widths, key=widths.count, default=0)  # a title above the table has fewer
+    return most if most > 1 else 0
+
+
+def _workbook(body: bytes) -> Mapping[str, Rows]:
+    """Return the sheets of a workbook, read by a program of its own.
+
+    A cell far from all others can ask for more memory than there is, and end who reads it.
+    """
+    command = [sys.executable, "-m", "app.imports.workbook"]
+    try:
+        done = subprocess.run(  # noqa: S603  our own module
+            command, input=body, capture_output=True, timeout=_SECONDS, check=False
+        )
+    except subprocess.TimeoutExpired:
+        raise NoTable(_("It takes too long to read: bring it in by parts")) from None
+    if done.returncode == 1:
+        raise NoTable(_("It is no workbook that can be read: save it anew, or as CSV"))
+    if done.returncode:
+        raise NoTable(
+            _("It is too large to read: look for a cell far from the others, or save it as CSV")
+        )
+    sheets: Mapping[str, Rows] = json.loads(done.stdout)
+    return sheets
+
+
+def _trimmed(rows: Rows) -> Rows:
+    """Return the rows that say anything, without blanks around their cells and at their end."""
+    found = []
+    for number, row in rows:
+        cells = [" ".join(cell.split()) for cell in row]
+        while cells and not cells[-1]:
+            cells.pop()
+        if cells:
+            found.append((number, cells))
+    return found
