@@ -39,6 +39,7 @@ from app.web import (
     books,
     certificate,
     figures,
+    imports,
     instruments,
     issues,
     manual,
@@ -68,6 +69,7 @@ from app.web.problems import asks_as_a_program, problem
 from app.web.requests import Locked, Place, render, wants_fragment
 from app.web.safety import SAFE, Safety
 from app.web.security_log import Noting, note, open_log
+from app.web.uploads import Uploads
 
 _log = logging.getLogger("uvicorn.error")
 
@@ -119,13 +121,14 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.places = asyncio.Semaphore(AT_MOST)  # no more connections than that at once
     app.state.noted = {}
     app.state.pace, app.state.refusals = api.Pace(), {}
+    app.state.uploads = Uploads()
     app.state.watch.folder = _folder(app)
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
         reports, archive, approval, issues, trail, figures, roles, api_manual, manual,
-        uncertainty, bench, people, plant, instruments, api, api_document,
+        uncertainty, bench, people, plant, imports, instruments, api, api_document,
         record_of_book, certificate, books, report_of_book,
     ):  # fmt: skip
         app.include_router(module.router)

@@ -35,6 +35,7 @@ MAY_IMPORT = {
     "locks": set(),
     "database": {"settings", "locks"},
     "ledger": {"plant", "database", "settings", "language"},
+    "imports": {"exports", "ledger", "plant", "language"},
     "keeping": {"ledger", "database", "settings", "locks", "language"},
     "reports": {"figures", "plant", "chemistry", "language"},
     "compute": {"figures", "plant"},
@@ -42,6 +43,7 @@ MAY_IMPORT = {
     "web": {
         "reports",
         "exports",
+        "imports",
         "keeping",
         "ledger",
         "figures",

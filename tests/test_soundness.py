@@ -91,8 +91,8 @@ def test_what_is_changed_without_an_event_is_named(bench, done, kind, row_id, wo
     [
         ("INSERT INTO lime_dose SELECT 9, mill_id, from_ph, to_ph, '9', recorded_by, recorded_at "
          "FROM lime_dose", "lime_dose 9 is told by no event"),
-        ("INSERT INTO person SELECT 9, 'eve', 'Eve', role, NULL, active, created_at, NULL FROM person "
-         "WHERE id = 1", "person eve is told by no event"),
+        ("INSERT INTO person SELECT 9, 'eve', 'Eve', role, NULL, active, created_at, NULL "
+         "FROM person WHERE id = 1", "person eve is told by no event"),
         ("UPDATE standing SET value = 1 WHERE measure = 'cane'", "What pages read of cane"),
         ("DELETE FROM standing WHERE measure = 'mixed_juice'", "What pages read of mixed_juice"),
     ],

@@ -7,6 +7,7 @@ from importlib import import_module
 from pkgutil import iter_modules
 from typing import Any
 
+import app.main
 import app.web
 from app.web.api_document import document, operations
 from app.web.api_examples import EXAMPLES, FILES
@@ -119,6 +120,7 @@ def _routes() -> Iterator[tuple[str, str]]:
         router = getattr(import_module(module.name), "router", None)
         for route in router.routes if router else ():
             yield module.name, (route.endpoint.__doc__ or "").partition("\n")[0]
+    yield app.main.__name__, (app.main.health.__doc__ or "").partition("\n")[0]
 
 
 def _of_programs() -> Iterator[str]:

@@ -90,19 +90,23 @@ def heading_row(rows: Rows, target: str = SHEET) -> int:
 
 def guess(headings: Sequence[str], target: str) -> dict[int, str]:
     """Return what columns are, as far as their headings say so in any language."""
-    names = _names(target)
     found: dict[int, str] = {}
     for place, heading in enumerate(headings):
-        what = names.get(_plain(heading)) or names.get(_plain(_without_unit(heading)))
+        what = called(heading, target)
         if what and what not in found.values():
             found[place] = what
     return found
 
 
+def called(words: str, target: str) -> str | None:
+    """Return what goes by a name or title, in any language, with or without its unit."""
+    names = _names(target)
+    return names.get(_plain(words)) or names.get(_plain(_without_unit(words)))
+
+
 def measure_called(words: str) -> str | None:
-    """Return the measure that goes by a name or title, in any language, with or without unit."""
-    names = _names(SHEET)
-    what = names.get(_plain(words)) or names.get(_plain(_without_unit(words)))
+    """Return the measure that goes by a name or title."""
+    what = called(words, SHEET)
     return what if what in MEASURES else None
 
 
@@ -151,17 +155,17 @@ def _plain(words: str) -> str:
 
 
 def day_orders(texts: Sequence[str]) -> set[str]:
-    """Return the orders in which all days of a column may be written; several where none tells."""
-    found = {YEAR_FIRST, DAY_FIRST, MONTH_FIRST}
-    for text in texts:
-        parts = re.findall(r"\d+", text)
-        if len(parts) < 3:
-            continue
-        first, second = int(parts[0]), int(parts[1])
-        if len(parts[0]) == 4:
-            found &= {YEAR_FIRST}
-        else:
-            found -= {YEAR_FIRST}
-            found -= {DAY_FIRST} if first > 31 or second > 12 else set()
-            found -= {MONTH_FIRST} if first > 12 or second > 31 else set()
+    """Return the orders in which the days of a column may be written: several where none tells.
+
+    A day whose year comes first is read in every order.
+    """
+    parts = [re.findall(r"\d+", text) for text in texts]
+    days = [(int(p[0]), int(p[1])) for p in parts if len(p) >= 3 and len(p[0]) < 4]
+    if not days:
+        return {YEAR_FIRST}
+    found = set()
+    if all(second <= 12 for _first, second in days):
+        found.add(DAY_FIRST)
+    if all(first <= 12 for first, _second in days):
+        found.add(MONTH_FIRST)
     return found

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from app.language import _
 
 LARGEST = 20_000_000  # bytes
-MOST_CELLS = 1_000_000
+MOST_CELLS, MOST_COLUMNS = 1_000_000, 500
 LONGEST_NAME = 100
 
 Row = tuple[int, list[str]]  # its number as a spreadsheet shows it, and its texts
@@ -64,7 +64,9 @@ def read_file(name: str, body: bytes) -> Brought:
     if not sheets:
         raise NoTable(_("There is nothing in it"))
     if sum(len(row) for rows in sheets.values() for _number, row in rows) > MOST_CELLS:
-        raise _too_many()
+        raise NoTable(_("It has more than {count} cells: bring it in by parts", count=MOST_CELLS))
+    if max(len(row) for rows in sheets.values() for _number, row in rows) > MOST_COLUMNS:
+        raise NoTable(_("It has more than {count} columns", count=MOST_COLUMNS))
     digest = hashlib.sha256(body).hexdigest()
     return Brought(_readable_name(name), digest, sheets, as_western)
 
@@ -74,10 +76,6 @@ def _readable_name(name: str) -> str:
     last = name.replace("\\", "/").rpartition("/")[2]
     shown = "".join(sign if sign.isprintable() else " " for sign in last)
     return " ".join(shown.split())[-LONGEST_NAME:] or "table"
-
-
-def _too_many() -> NoTable:
-    return NoTable(_("It has more than {count} cells: bring it in by parts", count=MOST_CELLS))
 
 
 def _text(body: bytes) -> tuple[str, bool]:

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from app.imports.columns import (
     DAY,
@@ -21,19 +20,10 @@ from app.imports.columns import (
 from app.imports.files import Row, Rows
 from app.language import _
 from app.ledger.importing import Cell, Fault
+from app.ledger.importing_records import Line
 
 _DAY = re.compile(r"(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})\.?", re.ASCII)
 _SHIFT = re.compile(r"(?:\w+ )?([1-9])", re.ASCII)
-
-
-class Line(NamedTuple):
-    """One row as a record of a book: where it belongs, and what it says, by field."""
-
-    row: int
-    day: date
-    number: int
-    typed: Mapping[str, str]
-    observed_by: str
 
 
 class _Wrong(ValueError):

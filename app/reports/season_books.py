@@ -237,11 +237,9 @@ class SeasonBooks:
         unlimited = with_results(read, chosen, {})[0]
         found = {}
         for measure, readings in READINGS.items():
-            there = [name for name in readings if np.isfinite(read[name][0])]
-            optional = {f"{MEASURES[measure].stream}_reading_temperature"}
-            if np.isfinite(books.entered[measure][row]) or not set(readings) - optional <= set(
-                there
-            ):
+            lacking = {name for name in readings if not np.isfinite(read[name][0])}
+            lacking -= {f"{MEASURES[measure].stream}_reading_temperature"}
+            if np.isfinite(books.entered[measure][row]) or lacking:
                 continue
             value = float(unlimited[measure][0])
             if np.isfinite(value):

@@ -8,6 +8,7 @@ from fastapi import HTTPException, Request
 from starlette.requests import ClientDisconnect
 
 from app.language import _
+from app.web.files import FORM_WITH_FILE, TAKES_FILES, form_with_file
 
 # compared exactly as typed, never kept, never sent back
 SECRET = frozenset({"password", "new_password", "again", "code"})
@@ -30,7 +31,10 @@ class WithProblems:
 
 async def form_of(request: Request) -> Mapping[str, str]:
     """Return the fields of a form; refuses what is none, or larger than any of ours."""
-    if request.headers.get("content-type", "").partition(";")[0].strip().lower() != _FORM:
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind == FORM_WITH_FILE and request.url.path in TAKES_FILES:
+        return await form_with_file(request)
+    if kind != _FORM:
         raise HTTPException(415, _("The ledger takes forms only, sent as {form}.", form=_FORM))
     text = (await body_of(request, _LONGEST_FORM)).decode(errors="replace")
     try:

@@ -202,6 +202,21 @@ def _instrument(told: Told) -> Words:
     return _("Instrument"), "", _(c.get("what", "")), said, ""
 
 
+def _import(told: Told) -> Words:
+    c = told.content
+    after = _(
+        "{written} brought in from {file}, {first} to {last}; {already} were there already",
+        written=c["written"], file=c["file"], first=c["first_day"], last=c["last_day"],
+        already=c["already"],
+    )  # fmt: skip
+    return _("Import"), "", after, f"sha256 {c['sha256']}", "/imports"
+
+
+def _columns(told: Told) -> Words:
+    said = "; ".join(f"{heading}: {what}" for heading, what in told.content["columns"] if what)
+    return _("Columns of a table"), "", said, "", "/imports"
+
+
 def _anything(told: Told) -> Words:
     said = "; ".join(f"{name} {value}" for name, value in told.content.items() if value)
     return _(told.kind.replace("_", " ")), "", said, "", ""
@@ -238,4 +253,6 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "duplicate": _duplicate,
     "export": _export,
     "instrument": _instrument,
+    "import": _import,
+    "columns": _columns,
 }

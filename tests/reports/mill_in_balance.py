@@ -67,6 +67,7 @@ class Table:
     measures: dict
     states: dict = field(default_factory=dict)
     corrected: frozenset = frozenset()
+    booked: frozenset = frozenset()
 
 
 def sheet_and_more(taken, plan=None, samples=None):

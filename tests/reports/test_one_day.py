@@ -38,6 +38,7 @@ class Table:
     measures: dict[str, np.ndarray]
     states: dict = field(default_factory=dict)
     corrected: frozenset = frozenset()
+    booked: frozenset = frozenset()
 
     def without(self, measure: str, *numbers: int) -> "Table":
         for number in numbers:

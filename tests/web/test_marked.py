@@ -3,6 +3,7 @@
 import json
 import re
 import sqlite3
+from urllib.parse import parse_qsl, urlsplit
 
 import pytest
 from argon2 import PasswordHasher
@@ -12,6 +13,7 @@ from starlette.testclient import TestClient
 
 from app import language
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.readings import RESULTS
 from app.figures.uncertainties import MEASURED, PROPERTIES
 from app.ledger import passwords
 from app.main import create_app
@@ -24,6 +26,7 @@ from tests.pseudo import Longer, plain_words, unmarked
 from tests.served import demo_database
 from tests.web.conftest import Visitor
 
+KNOWN = (FIGURES, RESULTS, CONVENTIONS, CHECKS, CONVERSIONS)
 NAMES = {"Mill", "Chemistry", "Ledger", "Demonstration", "SQLite", *language.LANGUAGES.values()}
 _CALENDAR = Locale("en")
 DAYS = {
@@ -52,12 +55,15 @@ def typed(demonstration):
             for value in row
             if isinstance(value, str)
         ]
-        for (fields,) in connection.execute("SELECT fields FROM record"):
-            kept += [typed for typed in json.loads(fields).values() if isinstance(typed, str)]
-    declared = [*FIGURES.values(), *CONVENTIONS.values(), *CHECKS.values(), *CONVERSIONS.values()]
+    for several in [text for text in kept if text.startswith('{"')]:
+        kept += [text for text in json.loads(several).values() if isinstance(text, str)]
+    kept += [text for address in PAGES.values() for _, text in parse_qsl(urlsplit(address).query)]
+    declared = [each for known in KNOWN for each in known.values()]
     sources = {each.source for each in (*declared, *MEASURED.values(), *PROPERTIES.values())}
-    sources |= {way.source for figure in FIGURES.values() for way in figure.ways if way.source}
-    works = [source if isinstance(source, str) else source.work for source in sources]
+    sources |= {
+        way.source for figure in (*FIGURES.values(), *RESULTS.values()) for way in figure.ways
+    }
+    works = [source if isinstance(source, str) else source.work for source in sources if source]
     # the longest first, so that no part of a name is taken out of it
     said = {" ".join(text.split()) for text in (*kept, *works) if re.search("[A-Za-z]{3}", text)}
     return sorted(said, key=len, reverse=True)

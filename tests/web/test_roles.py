@@ -23,11 +23,12 @@ IN_ADDRESS = {
     "day": "2026-06-03", "number": "1", "measure": "cane", "username": "bob", "pair": "1",
     "week": "2026-W23", "month": "2026-06", "season": "2026", "station": "milling",
     "name": "pol_extraction", "kind": "targets", "key": "mixed_juice_brix", "test": "1",
-    "book": "stops", "record": "1",
+    "book": "stops", "record": "1", "upload": "a-file-not-kept",
 }  # fmt: skip
 
 # the boxes say what they are based on, which is as good as a key of the form; an archive is told
-# each time it is handed out; the others write nothing that could be there twice
+# each time it is handed out; the others write nothing that could be there twice, and a file that is
+# brought in is only read
 WITHOUT_KEY = {
     "/shifts/{day}/{number}",
     "/shifts/{day}/{number}/cells",
@@ -36,6 +37,7 @@ WITHOUT_KEY = {
     "/sign-in/language",
     "/sign-out",
     "/unlock",
+    "/imports",
     "/instruments/entries",
     "/api/results",
     "/api/records",

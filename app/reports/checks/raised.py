@@ -14,6 +14,7 @@ from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES
 from app.plant.samples import place_of
 from app.reports.cells import Cell, Result
+from app.reports.checks.compared import compared
 from app.reports.checks.declare import COMPARISONS, Band, Check, Comparison
 from app.reports.checks.filled import Filled
 from app.reports.checks.single import (
@@ -25,8 +26,6 @@ from app.reports.checks.single import (
     Shown,
     repeated,
 )
-from app.reports.lines import title_of
-from app.reports.numbers import printed, unrounded
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Sheet
 
@@ -238,7 +237,7 @@ def _of_values(
     entries = {entry for cell in cells for entry in filled.entries_of(cell)}
     of_others = () if comparison.check.grain == SHIFT else comparison.concerns
     yield Raised(
-        comparison.check, _compared(comparison, values, band), band.size, _told(cells),
+        comparison.check, compared(comparison, values, band), band.size, _told(cells),
         tuple(sorted(entries)), of_others,
     )  # fmt: skip
 
@@ -264,30 +263,6 @@ def _input(filled: Filled, name: str, values: Mapping[str, object]) -> float:
     if name in FIGURES:
         return float(values[name][0])  # type: ignore[index]
     return float(filled.books.books.sheets.conventions[name][filled.row])
-
-
-def _compared(comparison: Comparison, values: list[float], band: Band) -> str:
-    decimals = comparison.decimals
-    value = f"{_(comparison.value)} {printed(band.value, decimals)}"
-    if comparison.unit:
-        value += f" {_(comparison.unit)}"
-    of = "; ".join(
-        _said(name.removeprefix(ENTERED), value)
-        for name, value in zip(comparison.inputs, values, strict=True)
-        if name in FIGURES or name.startswith(ENTERED)
-    )
-    said = {
-        "value": value, "apart": printed(abs(band.off), decimals), "of": of,
-        "low": unrounded(band.low), "high": unrounded(band.high),
-    }  # fmt: skip
-    if band.off > 0:
-        return _("{value}, {apart} above the {low} to {high} expected ({of})", **said)
-    return _("{value}, {apart} below the {low} to {high} expected ({of})", **said)
-
-
-def _said(name: str, value: float) -> str:
-    known = FIGURES.get(name) or MEASURES[name]
-    return f"{_(title_of(name))} {printed(value, known.decimals)}"
 
 
 def _numbered(filled: Filled, cells: Iterable[Cell]) -> list[Cell]:
