@@ -25,8 +25,9 @@ from tests.keeping import fill
 
 EARLIER = ("first_ledger", "uncertainty", "signatures")
 GUARDED = (
-    "mill", "season", "shift", "entry", "record", "convention", "target", "uncertainty", "duplicate",
-    "lime_dose", "note", "sampling", "part", "signature", "review", "issue", "issue_file", "event",
+    "mill", "season", "shift", "entry", "record", "convention", "target", "uncertainty",
+    "duplicate", "lime_dose", "note", "sampling", "part", "signature", "review", "issue",
+    "issue_file", "event",
 )  # fmt: skip
 TRIGGERS = {
     "sqlite": {

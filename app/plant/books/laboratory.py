@@ -108,7 +108,7 @@ REAGENTS = Book(
         ),
     ),
     key="lot",
-    caution="Lead salts are poisonous and may be forbidden; acids and alkalis burn; alcohol in "
-    "seed slurry takes fire. Wear what the label says, keep them locked and away from food, give "
+    caution="Lead salts are poisonous, and not allowed everywhere; acids and alkalis burn; alcohol "
+    "in seed slurry takes fire. Wear what the label says, keep them locked and away from food, give "
     "waste to those who may take it: local codes and licensed practice rule.",
 )  # fmt: skip
