@@ -14,6 +14,7 @@ from io import BytesIO
 from pathlib import Path
 
 from babel import Locale
+from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
@@ -90,11 +91,33 @@ def speaking(language: str) -> Iterator[None]:
 @cache
 def catalogue(language: str) -> NullTranslations:
     """Return the words of a language; what is not among them stays English."""
-    file = CATALOGUES / f"{language.partition('-')[0]}.po"
-    if not file.is_file():
+    kept = _kept(language)
+    if kept is None:
         return NullTranslations()
     compiled = BytesIO()
-    with file.open("rb") as text:
-        write_mo(compiled, read_po(text))
+    write_mo(compiled, kept)
     compiled.seek(0)
     return Translations(compiled)
+
+
+@cache
+def share(language: str) -> int:
+    """Return how much of all messages is said in a language, in whole percent, rounded down."""
+    kept = _kept(language)
+    if kept is None:
+        return 100  # English, in which they stand
+    messages = [message for message in kept if message.id]
+    said = sum(all(_forms(message.string)) for message in messages)
+    return 100 * said // len(messages)
+
+
+def _forms(string: str | Iterable[str]) -> tuple[str, ...]:
+    return (string,) if isinstance(string, str) else tuple(string)
+
+
+def _kept(language: str) -> Catalog | None:
+    file = CATALOGUES / f"{language.partition('-')[0]}.po"
+    if not file.is_file():
+        return None
+    with file.open("rb") as text:
+        return read_po(text)

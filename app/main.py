@@ -19,7 +19,7 @@ from app.database import AT_MOST, open_database
 from app.demo import demo_season
 from app.keeping.folder import Folder
 from app.keeping.watch import Watch
-from app.language import LANGUAGES, _, chosen, one_or_many
+from app.language import LANGUAGES, _, chosen, one_or_many, share
 from app.locks import Busy
 from app.reports import dates
 from app.reports.checks import title_of_check
@@ -179,6 +179,7 @@ def _templates() -> Environment:
     )
     templates.policies["ext.i18n.trimmed"] = True
     templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
+    templates.globals["share"] = templates.filters["share"] = share
     templates.filters["translated"] = _
     templates.filters["printed"] = printed
     templates.filters["unrounded"] = unrounded

@@ -28,6 +28,7 @@ PAGES = {
     "sheet-of-yesterday": "/shifts/2026-10-27/3",
     "books": "/books",
     "book": "/books/stops/2026-10-28/1",
+    "imports": "/imports",
     "book-report": "/books/stops",
     "book-of-cane": "/books/consignments/2026-10-28/1",
     "book-report-of-cane": "/books/consignments?first=2026-10-26&last=2026-10-28",

@@ -136,7 +136,7 @@ def test_a_signed_shift_and_an_approved_day_take_nothing_more(bench, manager):
         ("2026-06-01,1,1.250.000", "Cane", "Write one decimal sign, and no marks between "
          "thousands: 1234.5 or 1234,5"),
         ('2026-06-01,1,"1,250"', "Cane", "1,250: write 1250 or 1.25"),
-        ("2026-06-01,1,-5", "Cane", "Cane lies between 0 and 20000 t; -5 was typed"),
+        ("2026-06-01,1,-5", "Cane", "Cane crushed lies between 0 and 20000 t; -5 was typed"),
     ],
 )  # fmt: skip
 def test_a_row_that_cannot_be_is_named_with_its_column_and_the_reason(bench, row, column, words):
@@ -157,10 +157,8 @@ def test_one_place_may_stand_in_a_table_once(bench):
 )  # fmt: skip
 def test_a_named_state_is_brought_in_as_such_and_a_blank_is_nothing(bench, typed, state):
     """A-06"""
-    bring_in(bench, f"day,shift,mixed_juice_brix,cane\n2026-06-01,1,{typed},\n")
-    assert {name: entry.state for name, entry in sheet(bench).items()} == {
-        "mixed_juice_brix": state
-    }
+    bring_in(bench, f"day,shift,bagasse_pol,cane\n2026-06-01,1,{typed},\n")
+    assert {name: entry.state for name, entry in sheet(bench).items()} == {"bagasse_pol": state}
 
 
 def test_a_decimal_comma_is_read_as_on_the_sheet(bench):
@@ -214,9 +212,9 @@ def test_what_is_sampled_by_the_hour_stands_at_the_sample_that_was_due_by_then(b
 
 
 def test_numbers_outside_the_usual_are_counted_and_kept(bench):
-    """A workbook that keeps 14.5 % as 0.145 shows itself before anything is written."""
-    checked = check(bench, "day,shift,bagasse_moisture\n2026-06-01,1,0.5\n2026-06-01,2,50\n")
-    assert checked.unusual == {"bagasse_moisture": 1}
+    """A workbook that keeps 1.9 % as 0.019 shows itself before anything is written."""
+    checked = check(bench, "day,shift,bagasse_pol\n2026-06-01,1,0.019\n2026-06-01,2,1.9\n")
+    assert checked.unusual == {"bagasse_pol": 1}
     assert (checked.count, checked.faults) == (2, [])
 
 

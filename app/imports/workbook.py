@@ -23,7 +23,7 @@ def text_of(cell: object) -> str:
     if isinstance(cell, float | int) and not isinstance(cell, bool):
         # as many digits as a spreadsheet shows, so that a sum of tenths has no tail
         shortest = Decimal(f"{cell:.15g}")
-        return f"{shortest.normalize() if shortest else 0:f}"
+        return f"{shortest.normalize():f}" if shortest else "0"
     if isinstance(cell, datetime):
         return f"{cell:%Y-%m-%d}" if cell.time() == time.min else f"{cell:%Y-%m-%d %H:%M}"
     if isinstance(cell, time):

@@ -101,8 +101,9 @@ def upload_page(
         columns = found.bringing.columns
         titles = choices(columns.target)
         typed = {place: _(titles[what]) for place, what in columns.of.items()}
-        order = columns.order if columns.order in ORDERS else ""
-        shown = UploadPage(found, found.bringing.table, columns.target, typed, order)
+        table = found.bringing.table
+        order = columns.order if _asks_for_order(table, columns) else ""
+        shown = UploadPage(found, table, columns.target, typed, order)
     else:
         shown = _guessed(reading, found, sheet, heading, target)
     return render(request, "imports/upload.html", page=shown)
@@ -127,10 +128,10 @@ def _guessed(
         }
     titles = choices(target)
     typed = {place: _(titles[what]) for place, what in of.items()}
-    columns = Columns(target, of)
-    asked = len(day_orders(_days(table, columns))) != 1
-    order = (before.order if before else DAY_FIRST) if asked else ""
-    return UploadPage(found, table, target, typed, order if order in ORDERS else "", bool(before))
+    order = ""
+    if _asks_for_order(table, Columns(target, of)):
+        order = before.order if before and before.order in ORDERS else DAY_FIRST
+    return UploadPage(found, table, target, typed, order, bool(before))
 
 
 def _table(brought: Brought, sheet: str | None, heading: str, target: str) -> Table:
@@ -145,6 +146,11 @@ def _table(brought: Brought, sheet: str | None, heading: str, target: str) -> Ta
     asked = int(heading) if heading.isdecimal() and len(heading) < 8 else None
     place = numbers.index(asked) if asked in numbers else heading_row(sheets[sheet], target)
     return Table(brought, sheet, place)
+
+
+def _asks_for_order(table: Table, columns: Columns) -> bool:
+    """Tell whether somebody must say how days are written."""
+    return len(day_orders(_days(table, columns))) != 1
 
 
 def _days(table: Table, columns: Columns) -> list[str]:

@@ -4,13 +4,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.database import reading, writing
-from app.language import LANGUAGES, chosen
+from app.language import ENGLISH, LANGUAGES, chosen, share
 from app.ledger import people, soundness, tables, trail
 from app.main import create_app
 from app.settings import Settings
 from app.web.languages import COOKIE, first_of, nearest
 from tests.bench import NOON
 from tests.web.conftest import OURS, SHEET
+from tests.words import TRANSLATED, catalogue_of, is_translated
 
 
 def spoken(answer) -> str:
@@ -128,3 +129,14 @@ def test_a_person_whose_language_was_changed_behind_the_ledger_is_named(bench):
         connection.execute(tables.person.update().values(language="fr"))
         said = [str(fault) for fault in soundness.faults(connection)]
     assert any("person ann is not as event" in words and "language" in words for words in said)
+
+
+@pytest.mark.parametrize("code", TRANSLATED)
+def test_how_much_of_a_language_is_translated_is_told_where_it_is_chosen(code, visit):
+    """C-75: what lacks shows in English, and is counted."""
+    messages = [message for message in catalogue_of(code) if message.id]
+    told = 100 * sum(is_translated(message) for message in messages) // len(messages)
+    assert share(code) == told
+    assert share(ENGLISH) == 100
+    label = LANGUAGES[code] if told == 100 else f"{LANGUAGES[code]} ({told} %)"
+    assert f">{label}</option>" in visit("ann").get("/account").text

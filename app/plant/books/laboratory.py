@@ -109,6 +109,6 @@ REAGENTS = Book(
     ),
     key="lot",
     caution="Lead salts are poisonous, and not allowed everywhere; acids and alkalis burn; alcohol "
-    "in seed slurry takes fire. Wear what the label says, keep them locked and away from food, give "
-    "waste to those who may take it: local codes and licensed practice rule.",
+    "in seed slurry takes fire. Wear what the label says, keep them locked and away from food, "
+    "give waste to those who may take it: local codes and licensed practice rule.",
 )  # fmt: skip
