@@ -107,7 +107,7 @@ def share(language: str) -> int:
     if kept is None:
         return 100  # English, in which they stand
     messages = [message for message in kept if message.id]
-    said = sum(all(_forms(message.string)) for message in messages)
+    said = sum(all(_forms(message.string or "")) for message in messages)
     return 100 * said // len(messages)
 
 

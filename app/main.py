@@ -3,14 +3,14 @@
 import asyncio
 import logging
 import secrets
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import PlainTextResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
@@ -179,23 +179,23 @@ def _templates() -> Environment:
     )
     templates.policies["ext.i18n.trimmed"] = True
     templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
-    templates.globals["share"] = templates.filters["share"] = share
-    templates.filters["translated"] = _
-    templates.filters["printed"] = printed
-    templates.filters["unrounded"] = unrounded
-    templates.filters["as_read"] = as_read
-    templates.filters["mathml"] = mathml
-    templates.filters["long_day"] = dates.long_day
-    templates.filters["short_day"] = dates.short_day
-    templates.filters["moment"] = dates.moment
-    templates.filters["cited"] = source_words
-    templates.filters["clock_time"] = dates.clock_time
-    templates.filters["title_of"] = title_of
-    templates.filters["title_of_check"] = title_of_check
+    templates.globals["share"] = share
+    filters: Mapping[str, Callable[..., object]] = {
+        "translated": _, "printed": printed, "unrounded": unrounded, "as_read": as_read,
+        "share": share, "mathml": mathml, "cited": source_words, "long_day": dates.long_day,
+        "short_day": dates.short_day, "moment": dates.moment, "clock_time": dates.clock_time,
+        "title_of": title_of, "title_of_check": title_of_check,
+    }  # fmt: skip
+    templates.filters |= {name: _each_time(said) for name, said in filters.items()}
     templates.globals["language"] = chosen
     templates.globals["languages"] = LANGUAGES
     templates.globals["form_key"] = lambda: secrets.token_urlsafe(24)
     return templates
+
+
+def _each_time(said: Callable[..., object]) -> Callable[..., object]:
+    """Return a filter for each printing: of a constant, one language would be compiled in."""
+    return pass_context(lambda _context, *given: said(*given))
 
 
 def health(request: Request, _at: Place) -> Response:

@@ -11,9 +11,20 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from app.imports import files, workbook
-from app.imports.columns import day_orders, guess, heading_row, letter, measure_called
+from app.imports.columns import (
+    called,
+    choices,
+    day_orders,
+    guess,
+    heading_row,
+    letter,
+    measure_called,
+    word_for,
+)
 from app.imports.files import NoTable, read_file
 from app.imports.rows import read_day
+from app.language import LANGUAGES, speaking
+from app.plant.books import BOOKS
 
 
 def table(body, name="lab.csv"):
@@ -203,6 +214,14 @@ def test_headings_are_known_by_name_and_title_with_or_without_unit():
     }  # fmt: skip
     assert guess(["Ticket", "Gross [t]"], "consignments") == {0: "ticket", 1: "gross"}
     assert measure_called("Day") is None
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_a_page_calls_a_column_is_understood_in_every_language(language):
+    with speaking(language):
+        for target in ("sheet", *BOOKS):
+            for what in choices(target):
+                assert called(word_for(what, target), target) == what, (target, what)
 
 
 def test_columns_are_named_as_a_spreadsheet_names_them():

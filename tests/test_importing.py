@@ -127,8 +127,8 @@ def test_a_signed_shift_and_an_approved_day_take_nothing_more(bench, manager):
     [
         ("2019-07-14,1,1250", "", "2019-07-14 is in no season: an administrator begins one by "
          "mill-ledger season"),
-        ("2026-06-01,4,1250", "", "shifts of this mill are numbered 1 to 3"),
-        ("2026-08-31,1,1250", "", "shift 1 of 2026-08-31 has not ended"),
+        ("2026-06-01,4,1250", "", "Shifts of this mill are numbered 1 to 3"),
+        ("2026-08-31,1,1250", "", "Shift 1 of 2026-08-31 has not ended"),
         ("2026-06-31,1,1250", "Day", "The calendar has no such day"),
         ("Total,,1250", "Day", "Write the day like 2026-07-14"),
         ("2026-06-01,night,1250", "Shift", "Write the number of the shift"),

@@ -38,7 +38,7 @@ def test_records_of_a_book_come_in_once_and_give_their_tonnes(bench):
          "14:00"),
         ("2026-06-01,1,T3,07:10,G7,,11.2", "Gross", "Gross is needed"),
         ("2026-06-01,,T3,07:10,G7,32.5,11.2", "shift", "Say which shift"),
-        ("2026-06-01,4,T3,07:10,G7,32.5,11.2", "", "shifts of this mill are numbered 1 to 3"),
+        ("2026-06-01,4,T3,07:10,G7,32.5,11.2", "", "Shifts of this mill are numbered 1 to 3"),
     ],
 )  # fmt: skip
 def test_a_record_that_cannot_be_is_named_and_none_is_written(bench, row, column, words):

@@ -21,6 +21,7 @@ CONSTANTS = {
     "app.figures.readings": ("RESULTS",),
     "app.figures.sources": ("BY_DEFINITION", "COMMON", "READ"),
     "app.figures.uncertainties": ("STATED", "EXACT"),
+    "app.imports.columns": ("TITLES",),
     "app.ledger.book": ("CORRECTS", "NOTES"),
     "app.ledger.choosing": ("TAKEN", "TOO_OFTEN", "TOO_OFTEN_LATER"),
     "app.ledger.incoming_records": ("LATE",),
@@ -65,6 +66,7 @@ CONSTANTS = {
     "app.web.api_document": ("ABOUT", "REFUSED"),
     "app.web.approval": ("_DONE",),
     "app.web.bench": ("_DONE",),
+    "app.web.import_pages": ("ORDERS", "SHIFT_SHEET"),
     "app.web.instruments": ("_DONE",),
     "app.web.manual": ("OTHERS",),
     "app.web.notes": ("CHANGED",),
@@ -86,6 +88,9 @@ CONSTANTS = {
 # module: mappings whose keys are words
 HEADINGS = {"app.reports.day": "PLAN", "app.reports.shift": "PLAN"}
 
+# reasons that scripts have the ledger keep
+OF_SCRIPTS = ("undone", "done again")
+
 WORDS = frozenset({
     "about", "caution", "causes", "choices", "formula", "hint", "label", "mark", "note", "one",
     "title", "unit", "value", "words", "grain", "how",
@@ -105,6 +110,7 @@ def titles() -> dict[str, str]:
         (module, list(getattr(import_module(module), name))) for module, name in HEADINGS.items()
     ]
     held += _routes()
+    held += [("static/sheet/undo.js", OF_SCRIPTS)]
     held += [("app.web.api_document", words) for words in _of_programs()]
     return {
         words: module

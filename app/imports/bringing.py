@@ -76,7 +76,8 @@ class Bringing:
             checked = check_records(
                 connection, book, self._lines, now=now, reason=reason, progress=progress
             )
-        checked.faults = sorted([*self._unread, *checked.faults], key=lambda fault: fault.row)
+        faults = [*self._unread, *checked.faults]
+        checked.faults = sorted(faults, key=lambda fault: (fault.row, fault.column != ""))
         return checked
 
     def write(

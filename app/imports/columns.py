@@ -73,13 +73,28 @@ class Columns:
 _OTHERS = (DAY, SHIFT, TIME, PERSON, MEASURE, VALUE)
 
 
+TITLES = {
+    DAY: "Day",
+    SHIFT: "Shift",
+    PERSON: "Seen by",
+    TIME: "Time of the sample",
+    MEASURE: "Measure",
+    VALUE: "Result",
+}
+
+
 def choices(target: str) -> dict[str, str]:
     """Return what a column may be, with its title in English: the names of forms and of events."""
-    found = {DAY: "Day", SHIFT: "Shift", PERSON: "Seen by"}
     if target != SHEET:
-        return found | {field.name: field.title for field in BOOKS[target].fields}
-    found |= {TIME: "Time of the sample", MEASURE: "Measure", VALUE: "Result"}
-    return found | {name: measure.title for name, measure in MEASURES.items()}
+        of_book = {field.name: field.title for field in BOOKS[target].fields}
+        return {what: TITLES[what] for what in (DAY, SHIFT, PERSON)} | of_book
+    return TITLES | {name: measure.title for name, measure in MEASURES.items()}
+
+
+def word_for(what: str, target: str) -> str:
+    """Return what a column is called on pages: its title, or its name where two share a title."""
+    title = _(choices(target)[what])
+    return title if called(title, target) == what else what
 
 
 def heading_row(rows: Rows, target: str = SHEET) -> int:

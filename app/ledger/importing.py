@@ -29,6 +29,8 @@ from app.plant.samples import Place, times
 
 Progress = Callable[[int], None]
 
+MOST = 40_000  # results at once: others wait for as long as they are written
+
 _TIME = time_field("time", "Time of the sample")
 _EVERY = 500  # cells, after which progress is told
 
@@ -104,18 +106,23 @@ def check(
     checked = Checked(chain.head(connection).number)
     if not cells:
         return checked
+    if len(cells) > MOST:
+        words = _("These are more than {count} results: bring them in by parts", count=MOST)
+        checked.faults.append(Fault(cells[MOST].row, "", "", words))
+        return checked
     desk = Desk(connection, [cell.day for cell in cells], now)
     seen: dict[tuple[date, int, str], int] = {}
+    whole: dict[Fault, None] = {}  # said once of a row, however many cells it has
     for done, cell in enumerate(cells):
         if done % _EVERY == 0:
             progress(done)
         try:
             _check_cell(desk, cell, reason, seen, checked)
         except WholeRow as why:
-            fault = Fault(cell.row, "", "", str(why))
-            checked.faults += [fault] if fault not in checked.faults[-1:] else []
+            whole[Fault(cell.row, "", "", str(why))] = None
         except (Refused, Unfit) as why:
             checked.faults.append(Fault(cell.row, cell.column, cell.typed, str(why)))
+    checked.faults += whole
     progress(len(cells))
     return checked
 

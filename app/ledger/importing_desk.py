@@ -107,10 +107,10 @@ class Desk:
                 "{day} is in no season: an administrator begins one by mill-ledger season", day=day
             )
         if not 1 <= number <= self.mill.shifts_a_day:
-            return _("shifts of this mill are numbered 1 to {count}", count=self.mill.shifts_a_day)
+            return _("Shifts of this mill are numbered 1 to {count}", count=self.mill.shifts_a_day)
         bounds = self.mill.clock.shift_bounds(day, number)
         if bounds[1] > self.now:
-            return _("shift {number} of {day} has not ended", number=number, day=day)
+            return _("Shift {number} of {day} has not ended", number=number, day=day)
         rules = Rules(self.plan.every(day), bounds, late=self.now > bounds[1] + LATE_AFTER)
         standing = self._standing.get((day, number), {})
         return OpenShift(

@@ -17,7 +17,7 @@ from app.ledger.records import VOID, Record, records_of
 from app.plant.books.declare import NUMBER, Book, Value
 from app.plant.books.reading import Span, read_record
 
-MOST = 5000  # records at once: others wait for as long as they are written
+MOST = 4000  # records at once: others wait for as long as they are written
 
 
 class Line(NamedTuple):

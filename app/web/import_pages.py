@@ -5,19 +5,17 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from app.imports.bringing import Table
-from app.imports.columns import DAY_FIRST, MONTH_FIRST, SHEET, choices, letter
-from app.language import _
+from app.imports.columns import DAY_FIRST, MONTH_FIRST, SHEET, choices, letter, word_for
 from app.ledger.imported import Imported
 from app.ledger.importing import Fault
 from app.plant.books import BOOKS
 from app.plant.calendar import Clock
-from app.reports.lines import title_of
 from app.web.forms import WithProblems
 from app.web.uploads import Upload
 
 _ROWS_SHOWN, _FAULTS_SHOWN, _VALUES_SHOWN = 10, 200, 3
 
-# in the words of who looks at their table
+SHIFT_SHEET = "Shift sheet"
 ORDERS = {DAY_FIRST: "day first, 14/07/2026", MONTH_FIRST: "month first, 07/14/2026"}
 
 
@@ -37,7 +35,7 @@ class ImportsPage(WithProblems):
 
 def target_title(name: str) -> str:
     """Return the sheet or a book in words."""
-    return BOOKS[name].title if name in BOOKS else "Shift sheet"
+    return BOOKS[name].title if name in BOOKS else SHIFT_SHEET
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,7 @@ class UploadPage(WithProblems):
     @property
     def choices(self) -> list[str]:
         """What a column may be, in words."""
-        return [_(title) for title in choices(self.target).values()]
+        return [word_for(what, self.target) for what in choices(self.target)]
 
     @property
     def targets(self) -> dict[str, str]:
@@ -108,8 +106,7 @@ class UploadPage(WithProblems):
     def unusual(self) -> list[tuple[str, int]]:
         """How many new numbers of each measure or field are outside the usual range, most first."""
         counts = self.upload.checked.unusual.most_common() if self.upload.checked else []
-        titles = choices(self.target)
-        return [(_(titles.get(name) or title_of(name)), count) for name, count in counts]
+        return [(word_for(name, self.target), count) for name, count in counts]
 
 
 def _first_values(rows: Sequence[tuple[int, list[str]]], place: int) -> str:

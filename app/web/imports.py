@@ -18,6 +18,7 @@ from app.imports.columns import (
     day_orders,
     guess,
     heading_row,
+    word_for,
 )
 from app.imports.files import Brought, NoTable, read_file
 from app.language import _
@@ -99,8 +100,7 @@ def upload_page(
         return render(request, "imports/written.html", upload=found)
     if found.bringing and sheet is None:
         columns = found.bringing.columns
-        titles = choices(columns.target)
-        typed = {place: _(titles[what]) for place, what in columns.of.items()}
+        typed = {place: word_for(what, columns.target) for place, what in columns.of.items()}
         table = found.bringing.table
         order = columns.order if _asks_for_order(table, columns) else ""
         shown = UploadPage(found, table, columns.target, typed, order)
@@ -126,8 +126,7 @@ def _guessed(
             for place, heading in enumerate(table.headings)
             if before.columns.get(heading, "") in choices(target)
         }
-    titles = choices(target)
-    typed = {place: _(titles[what]) for place, what in of.items()}
+    typed = {place: word_for(what, target) for place, what in of.items()}
     order = ""
     if _asks_for_order(table, Columns(target, of)):
         order = before.order if before and before.order in ORDERS else DAY_FIRST

@@ -209,12 +209,14 @@ def _import(told: Told) -> Words:
         written=c["written"], file=c["file"], first=c["first_day"], last=c["last_day"],
         already=c["already"],
     )  # fmt: skip
-    return _("Import"), "", after, f"sha256 {c['sha256']}", "/imports"
+    return _("Import"), "", after, f"sha256 {c['sha256'][:12]}", "/imports"
 
 
 def _columns(told: Told) -> Words:
-    said = "; ".join(f"{heading}: {what}" for heading, what in told.content["columns"] if what)
-    return _("Columns of a table"), "", said, "", "/imports"
+    columns = told.content["columns"]
+    named = sum(1 for _heading, what in columns if what)
+    after = _("{named} of {count} said to be something", named=named, count=len(columns))
+    return _("Columns of a table"), "", after, "", "/imports"
 
 
 def _anything(told: Told) -> Words:

@@ -45,7 +45,7 @@ def test_what_is_wrong_with_a_workbook_is_said_and_nothing_of_it_is_written(page
     page.get_by_label("Column D, Electricity, is").fill("power")
     page.get_by_role("button", name="Check all 2 rows").press("Enter")
     expect(page.get_by_text("1 row of 2 cannot be brought in, so nothing is.")).to_be_visible()
-    expect(page.locator("#faults tbody")).to_contain_text("shifts of this mill are numbered 1 to 3")
+    expect(page.locator("#faults tbody")).to_contain_text("Shifts of this mill are numbered 1 to 3")
     assert findings(page) == []
     with page.expect_download() as download:
         page.get_by_role("link", name="These rows as CSV, with reasons").click()

@@ -78,7 +78,7 @@ def test_a_table_is_checked_shown_accepted_and_stands_on_the_sheets(bench, rosa)
     assert "Ann Field" in listed
     trail = rosa.get("/trail?day=").text
     assert "18 brought in from june.csv, 2026-06-01 to 2026-06-03; 0 were there already" in trail
-    assert "Day: day; Shift: shift; Cane (t): cane" in trail
+    assert "4 of 4 said to be something" in trail
 
 
 def test_bad_rows_are_listed_with_row_column_value_and_reason_and_nothing_may_be_accepted(

@@ -4,7 +4,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.database import reading, writing
-from app.language import ENGLISH, LANGUAGES, chosen, share
+from app.language import ENGLISH, LANGUAGES, chosen, share, speaking
 from app.ledger import people, soundness, tables, trail
 from app.main import create_app
 from app.settings import Settings
@@ -69,6 +69,14 @@ def test_a_page_is_in_one_language_wherever_it_is_worked_out(app, visit):
         visitor.client.cookies.set(COOKIE, code)
         assert visitor.get("/spoken").json() == code
     assert chosen() == "en"
+
+
+def test_a_template_that_was_first_read_in_one_language_speaks_the_next(app):
+    """C-74. Jinja works out what is constant while it compiles."""
+    with speaking("pt"):
+        read = app.state.templates.from_string('{{ 0.5 | printed(1) }} {{ "Week"|translated }}')
+        assert read.render() == "0,5 Semana"
+    assert read.render() == "0.5 Week"
 
 
 def test_who_has_not_signed_in_chooses_on_the_page_for_it(visit):

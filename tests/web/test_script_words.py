@@ -7,10 +7,11 @@ import pytest
 
 from app import language
 from tests.pseudo import Longer, plain_words
+from tests.titles import OF_SCRIPTS, titles
 from tests.web.test_words import ROOT, SCRIPTS
 
 ASKED = re.compile(r"\b(?:words|counted)\(((?:[^()]|\([^()]*\))*)")
-KEY = re.compile(r'"([a-z]+(?:-[a-z]+)*)"')
+KEY = re.compile(r'(?<!Attribute\()"([a-z]+(?:-[a-z]+)*)"')
 HELD = re.compile(r'<data value="([a-z-]+)">')
 COMMENTS = re.compile(r"(?m)^\s*//.*$|[;{}] //.*$|/\*[\s\S]*?\*/")
 TEXTS = re.compile(r'"[^"\n]*"|`[^`]*`')
@@ -75,6 +76,12 @@ def test_no_script_holds_a_sentence_or_formats_a_value(path):
     code = COMMENTS.sub("", path.read_text("utf-8"))
     assert sentences(code) - NO_SENTENCE == set()
     assert FORMATS.findall(code) == []
+
+
+def test_each_reason_that_a_script_gives_is_said_in_every_language():
+    """C-74. It is kept in English, and pages that show it translate it."""
+    code = "".join(path.read_text("utf-8") for path in SCRIPTS)
+    assert set(re.findall(r'reason: "([^"]+)"', code)) == set(OF_SCRIPTS) <= titles().keys()
 
 
 @pytest.mark.parametrize(
