@@ -25,7 +25,7 @@ _e, _entry, _shift, _s, _r = (
 
 @dataclass(frozen=True)
 class Told:
-    """One event: who did what when, to which day, and what an entry stood in place of."""
+    """One event: who did what when, to which day, and what an entry or record replaced."""
 
     number: int
     at: datetime
@@ -51,16 +51,18 @@ class Asked:
 
 def told(connection: Connection, asked: Asked, at_most: int = 200) -> list[Told]:
     """Return the newest events that are asked for, the newest first."""
-    old = tables.entry.alias()
+    old, record, old_record = tables.entry.alias(), tables.record, tables.record.alias()
     query = (
         select(
-            _e.number, _e.at, _e.kind, _e.name, _e.day, _e.content, _shift.number, old.c.typed,
-            _last_review(),
+            _e.number, _e.at, _e.kind, _e.name, _e.day, _e.content, _shift.number,
+            func.coalesce(old.c.typed, old_record.c.fields), _last_review(),
         )
         .select_from(tables.event)
         .outerjoin(tables.entry, (_e.kind == "entry") & (_entry.id == _e.row_id))
-        .outerjoin(tables.shift, _shift.id == _entry.shift_id)
+        .outerjoin(record, (_e.kind == "record") & (record.c.id == _e.row_id))
+        .outerjoin(tables.shift, _shift.id == func.coalesce(_entry.shift_id, record.c.shift_id))
         .outerjoin(old, old.c.id == _entry.supersedes_id)
+        .outerjoin(old_record, old_record.c.id == record.c.supersedes_id)
         .where(_e.kind.not_in(OF_FILES), *_conditions(asked))
         .order_by(_e.number.desc())
         .limit(at_most)

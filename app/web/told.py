@@ -1,5 +1,6 @@
 """An event in words, as the trail tells it: what it is about, what was, what is, and why."""
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -9,7 +10,10 @@ from app.figures import CONVENTIONS
 from app.language import _
 from app.ledger.mills import Mill
 from app.ledger.plan import Chosen
+from app.ledger.records import VOID
 from app.ledger.trail import Told
+from app.plant.books import BOOKS
+from app.plant.books.declare import Book
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.plant.plan import as_declared
@@ -82,6 +86,32 @@ def _entry(told: Told, clock: Clock) -> Words:
     address = f"/shifts/{told.day}/{told.shift}/cells/{place.key}"
     about = _("{title}, shift {number}", title=title, number=told.shift)
     return about, told.before or "", after, _why(c), address
+
+
+def _record(told: Told) -> Words:
+    c = told.content
+    book, fields = BOOKS[c["book"]], json.loads(c["fields"])
+    old = json.loads(told.before) if told.before else {}
+    # of a correction, what it changed
+    names = [each.name for each in book.fields if fields.get(each.name) != old.get(each.name)]
+    after = _fields(book, fields, names)
+    if c["state"] == VOID:
+        after = _("taken out")
+    elif c["completes"] == "true":
+        after = _("{fields}, completed", fields=after)
+    about = _("{title}, shift {number}", title=_(book.title), number=told.shift)
+    before = _fields(book, old, names)
+    return about, before, after, _why(c), f"/books/{book.name}/records/{c['id']}"
+
+
+def _fields(book: Book, fields: Mapping[str, str], names: Sequence[str]) -> str:
+    """Return what fields of a record say."""
+    told = []
+    for each in book.fields:
+        if each.name in names and (text := fields.get(each.name)):
+            said = _(each.choices[text]) if text in each.choices else text
+            told.append(f"{_(each.title)} {said}")
+    return "; ".join(told)
 
 
 def _why(c: Mapping[str, Any]) -> str:
@@ -242,6 +272,7 @@ CHOICES = {
 }
 _OF_PLACE: Mapping[str, Callable[[Told, Clock], Words]] = {"entry": _entry, "note": _note}
 _WORDS: Mapping[str, Callable[[Told], Words]] = {
+    "record": _record,
     "shift": _shift,
     "signature": _signature,
     "issue": _issue,

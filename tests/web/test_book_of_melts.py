@@ -51,3 +51,20 @@ def test_a_melt_whose_tonnes_lack_leaves_the_shift_without(ann):
     ann.post(f"/books/melts/{SHIFT}", MELT)
     ann.post(f"/books/melts/{SHIFT}", {"field:at": "10:00", "field:pol": "99"})
     assert "none: 1 record lacks it" in ann.get(f"/books/melts/{SHIFT}").text
+
+
+@pytest.mark.usefixtures("refinery")
+def test_the_trail_tells_a_record_and_what_a_correction_changed(ann):
+    ann.post(f"/books/melts/{SHIFT}", MELT)
+    page = ann.get(f"/books/melts/{SHIFT}").text
+    address = page.split('href="/books/melts/records/')[1].split('"')[0]
+    again = MELT | {"field:raw_sugar": "61", "reason": "scale read wrongly"}
+    assert ann.post(f"/books/melts/records/{address}", again).status_code == 303
+    rows = ann.get("/trail?day=2026-06-03").text.split("<tr>")
+    corrected, first = (row for row in rows if "/books/melts/records/" in row)
+    assert "Raw sugar 60; " in first
+    assert "Pol 98.6" in first
+    assert "Raw sugar 60" in corrected
+    assert "Raw sugar 61" in corrected
+    assert "scale read wrongly" in corrected
+    assert "Pol" not in corrected
