@@ -7,7 +7,7 @@ be that material at all.
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.language import _
+from app.language import _, decimal_sign
 from app.plant import boiling_house, juice, milling, utilities
 from app.plant.grains import DAY, SHIFT, WEEK, Range
 from app.plant.readings import KINDS, READINGS, USUAL
@@ -54,8 +54,8 @@ class Measure:
         """Say on which side of the usual range `value` lies; nothing where it lies within."""
         low, high = self.usual
         if float(value) > high:
-            return _("above the usual {limit}", limit=f"{high:g}")
-        return _("below the usual {limit}", limit=f"{low:g}") if float(value) < low else ""
+            return _("above the usual {limit}", limit=_limit(high))
+        return _("below the usual {limit}", limit=_limit(low)) if float(value) < low else ""
 
     def direction(self, value: Decimal | float) -> int:
         """Tell whether `value` lies above the usual range, 1, below it, -1, or within, 0."""
@@ -66,6 +66,10 @@ class Measure:
     def may_be_carried(self) -> bool:
         """Whether what stood before may be entered again: a tare, never what is measured anew."""
         return self.prop in CARRIED
+
+
+def _limit(value: float) -> str:
+    return f"{value:g}".replace(".", decimal_sign())
 
 
 # property: (words, unit, decimals, hard limits where nothing narrower is known)
