@@ -127,10 +127,11 @@ def test_no_weight_or_dip_is_missing_before_the_running_shift(standing, demo):
                 assert (m.name in cells) == (m.grain == SHIFT or number == 3), (day, m.name)
 
 
-def test_the_running_shift_is_about_half_filled(standing, demo):
+def test_the_running_shift_is_partly_filled(standing, demo):
     cells = standing[demo.now.date(), 1]
-    of_shift = {m.name for m in due_measures() if m.grain == SHIFT}
-    assert 0.4 < len(cells.keys() & of_shift) / len(of_shift) < 0.65
+    of_shift = {m.name for m in due_measures() if m.grain == SHIFT} - given()
+    # the weights and boxes that are typed late in a shift are those that books give now
+    assert 0.4 < len(cells.keys() & of_shift) / len(of_shift) < 0.8
     assert 0.3 < len(cells) / len(of_shift) < 1
     assert max(standing) == (demo.now.date(), 1)
 

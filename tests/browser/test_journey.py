@@ -47,7 +47,7 @@ def test_the_season_is_recomputed_from_its_file(page: Page, tmp_path: Path):
     entries = {
         (row["name"], row["day"], row["shift"]): float(row["value"])
         for row in rows
-        if row["record"] == "entry" and row["state"] == "number"
+        if row["record"] == "book" or (row["record"] == "entry" and row["state"] == "number")
     }
     sums_are_totals(parts, totals)
     parts_are_entries_worked_out(parts["pol_in_sugar_bagged"], entries)

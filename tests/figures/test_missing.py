@@ -4,6 +4,7 @@ import pytest
 
 from app.compute import compute
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.cane_received import BY_CCS
 from app.figures.declare import ENTERED, OPENING
 from app.figures.evaluate import behind
 from app.figures.periods import OPENINGS
@@ -28,6 +29,7 @@ EVERYTHING = (
 CHOSEN = {f"effect_{n}_surface": 1000 for n in range(1, 7)} | {
     "evaporator_effects": 6, "tandem_mills": "7", "sulphited_juice_hold": 5, "effect_hold": 4,
     "standing_available_lime": 80, "refinery": "behind the mill", "clarifier_hold": 1,
+    "cane_paid_by": BY_CCS,
 }  # fmt: skip
 ONLY_DUE = {
     name: number
