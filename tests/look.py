@@ -33,6 +33,8 @@ PAGES = {
     "book-of-cane": "/books/consignments/2026-10-28/1",
     "book-report-of-cane": "/books/consignments?first=2026-10-26&last=2026-10-28",
     "book-report-of-mills": "/books/mill_survey?first=2026-10-26&last=2026-10-28",
+    "book-report-of-evaporator": "/books/evaporator?first=2026-10-26&last=2026-10-28",
+    "book-report-of-water": "/books/water?first=2026-10-26&last=2026-10-28",
     "book-report-of-lots": "/books/bagging?first=2026-10-26&last=2026-10-28",
     "book-of-strikes": "/books/strikes/2026-10-28/1",
     "book-report-of-strikes": "/books/strikes?first=2026-10-26&last=2026-10-28",

@@ -44,6 +44,7 @@ CONSTANTS = {
     "app.reports.checks.declare": ("COMPARISONS",),
     "app.reports.conversions": ("CONVERSIONS", "TITLES"),
     "app.reports.day": ("COLUMNS", "ACCOUNT", "ANALYSES_TITLE", "STOCK_TITLE", "BOOKS_TITLE"),
+    "app.reports.evaporator": ("ROWS",),
     "app.reports.grid": ("TITLES", "HEADS", "ROWS", "TIME", "STREAM"),
     "app.reports.growers": ("AVERAGED",),
     "app.reports.lines": ("NOT_ANALYSED", "NOTHING"),

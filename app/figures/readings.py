@@ -23,6 +23,7 @@ from app.chemistry.polarimetry import (
     polarization_at_20,
 )
 from app.chemistry.refractometry import brix_at_20
+from app.chemistry.steam import saturation_temperature
 from app.figures.declare import ENTERED, FIGURES, Figure, Values, Way
 from app.figures.evaluate import Conventions, Ways, calculation, first_that_works
 from app.figures.sources import COMMON_PRACTICE, DEFINITION, FROM_MEMORY, READ, Source
@@ -35,12 +36,17 @@ THICK = (
     "a_massecuite", "b_massecuite", "c_massecuite", "a_molasses", "b_molasses", "b_magma",
     "c_magma", "remelt", "final_molasses",
 )  # fmt: skip
+EFFECTS = tuple(f"effect_{n}" for n in range(1, 7))
 
 SUGAR_SCALE = Source("International Sugar Scale (ICUMSA), on densities of SPS-4", READ)
 TABLE_1936 = Source("International temperature corrections of 1936 (AOAC 932.14)", FROM_MEMORY)
 TABLE_1974 = Source("Temperature corrections on the basis of 1974 (OIV)", READ)
 DISINTEGRATOR = Source("mass balance of the extract of a wet disintegrator", COMMON_PRACTICE)
 POLARIZATION = Source("ICUMSA form: R × (1 + k × (t - 20))", FROM_MEMORY)
+STEAM = Source("IAPWS-IF97", READ)
+
+# end of a result's name: its unit and decimals; of any other, percent
+UNITS = {"brix": ("°Bx", 2), "temperature": ("°C", 1)}
 
 RESULTS: dict[str, Figure] = {}
 
@@ -49,9 +55,9 @@ Listed = tuple[Callable[..., Values], tuple[str, ...], str, Mapping[str, tuple[s
 
 
 def _result(name: str, source: Source, note: str, *ways: Listed) -> None:
+    unit, decimals = UNITS.get(name.rpartition("_")[2], ("%", 2))
     RESULTS[name] = Figure(
-        ENTERED + name, name.replace("_", " "), "°Bx" if name.endswith("_brix") else "%", 2,
-        "result", "", source, note,
+        ENTERED + name, name.replace("_", " "), unit, decimals, "result", "", source, note,
         ways=[Way(run, inputs, when, said) for run, inputs, said, when in ways],
     )  # fmt: skip
 
@@ -186,6 +192,15 @@ _result(
      tuple(f"{ENTERED}mixed_juice_{m}" for m in ("paper_mass", "residue_mass", "sample_mass")),
      "100 × (residue - paper) ÷ sample", {}),
 )  # fmt: skip
+
+for _stream in EFFECTS:
+    _result(
+        f"{_stream}_vapour_temperature", STEAM,
+        "Temperature of the vapour, which is saturated: it follows from its absolute pressure, "
+        "which is that of the air and what a gauge shows above it, or less what it shows below.",
+        (saturation_temperature, (f"{ENTERED}{_stream}_vapour_pressure",),
+         "temperature at which water boils under vapour pressure", {}),
+    )  # fmt: skip
 
 # moisture before the pol of bagasse, brix before pol
 ORDER = tuple(sorted(RESULTS, key=lambda name: name.endswith("_pol")))

@@ -193,6 +193,7 @@ PROPERTIES: dict[str, Uncertainty] = {
     "flue_gas_temperature": _guess(3.0, 3.0),
     "reading_temperature": _guess(0.2, 0.2),
     "pressure": _in_percent(0.5, 0.5),
+    "vapour_pressure": _guess(1.0, 1.0),
     "oxygen": _guess(0.2, 0.3),
     "grain_size": _in_percent(2.0, 2.0),
     "grain_variation": _guess(1.0, 1.0),

@@ -1,6 +1,7 @@
 """What an instrument shows before it is a result: readings that may be entered in its place."""
 
 from app.plant.grains import Range
+from app.plant.juice import MOST_EFFECTS
 
 # of each kind: words, unit, decimals, usual and hard limits
 KINDS: dict[str, tuple[str, str, int, Range, Range]] = {
@@ -13,6 +14,7 @@ KINDS: dict[str, tuple[str, str, int, Range, Range]] = {
     "paper_mass": ("filter paper, dry", "g", 4, (0.5, 20), (0, 500)),
     "sample_mass": ("juice taken", "g", 1, (100, 2000), (1, 20_000)),
     "residue_mass": ("paper and dry residue", "g", 4, (0.5, 40), (0, 1000)),
+    "vapour_pressure": ("vapour pressure, absolute", "kPa", 1, (10, 160), (1, 400)),
 }
 
 # usual readings that are known more narrowly
@@ -27,6 +29,7 @@ POLARIMETER = ("polarimeter_reading",)
 REFRACTOMETER = ("refractometer_reading", "reading_temperature")
 DRYING = ("dish_mass", "wet_mass", "dried_mass")
 FILTERING = ("paper_mass", "sample_mass", "residue_mass")
+SATURATED = ("vapour_pressure",)
 
 UNDILUTED = (
     "first_expressed_juice", "last_expressed_juice", "mixed_juice", "clear_juice", "filtrate",
@@ -36,6 +39,7 @@ THICK = (
     "a_massecuite", "b_massecuite", "c_massecuite", "a_molasses", "b_molasses", "b_magma",
     "c_magma", "remelt", "final_molasses",
 )  # fmt: skip
+EFFECTS = tuple(f"effect_{n}" for n in range(1, MOST_EFFECTS + 1))
 
 # result: the readings it may follow from
 READINGS: dict[str, tuple[str, ...]] = {
@@ -46,6 +50,7 @@ READINGS: dict[str, tuple[str, ...]] = {
         (("sugar",), "pol", (*POLARIMETER, "reading_temperature")),
         (("bagasse", "filter_cake", "sugar"), "moisture", DRYING),
         (("mixed_juice",), "suspended_solids", FILTERING),
+        (EFFECTS, "vapour_temperature", SATURATED),
     )
     for stream in streams
 }

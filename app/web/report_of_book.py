@@ -9,15 +9,19 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import PlainTextResponse
 from sqlalchemy import Connection
 
+from app.exports.books import books_of
 from app.exports.following import values_of
 from app.exports.records import csv_of_records
 from app.language import _
 from app.ledger import booked, mills
+from app.ledger.plan import plan_of
 from app.ledger.records import records_of
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
+from app.plant.books.juice import EVAPORATOR
 from app.plant.books.laboratory import STANDARD_CHECKS
 from app.plant.books.mill_survey import BOOK as MILL_SURVEY
+from app.plant.books.utilities import WATER
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES, Measure
 from app.reports.books import (
@@ -30,7 +34,9 @@ from app.reports.books import (
     line_of,
     whole_of,
 )
+from app.reports.evaporator import evaporator_over
 from app.reports.numbers import printed
+from app.reports.sugar_traces import traces_report
 from app.web.books import Named
 from app.web.doubtful import instruments_page
 from app.web.requests import Day, Now, Reading, Viewer, render
@@ -118,12 +124,30 @@ def _special(
 ) -> Any:
     """Return what the report of a book says besides.
 
-    A survey asks for the cane of its days, and instruments for what of their past counts.
+    A survey asks for the cane of its days, instruments for what of their past counts, the
+    evaporator for figures of the days that are over, traces for what the mill calls usual.
     """
     if book is MILL_SURVEY:
         return surveyed(connection, mill, season, valued)
     if book is STANDARD_CHECKS:
         return instruments_page(connection, mill, season, days[1], now)
+    if book is WATER:
+        return traces_report(valued, plan_of(connection, mill))
+    if book is EVAPORATOR:
+        today = mill.clock.shift_at(now)[0]
+        return evaporator_over(books_of(connection, mill, season), *days, today)
+    return _of_records(connection, mill, season, book, days, valued)
+
+
+def _of_records(
+    connection: Connection,
+    mill: mills.Mill,
+    season: mills.Season,
+    book: Book,
+    days: tuple[date, date],
+    valued: list[dict[str, Value]],
+) -> Any:
+    """Return what follows from the records of a book and of those beside it, if anything does."""
     if book.name not in SPECIAL:
         return None
     # what is on a roll holds until it is written anew; a strike is cured some days later

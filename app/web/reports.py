@@ -15,6 +15,7 @@ from app.reports.checks import FIGURES_ASKED
 from app.reports.dates import month_name
 from app.reports.day import day_report
 from app.reports.table import month_report, season_report, week_report
+from app.web.alarms import sweet_places
 from app.web.checked import checks_of_day
 from app.web.doubtful import doubts_on
 from app.web.open_shift import open_shift
@@ -86,6 +87,7 @@ def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
         unfinished=not find.is_over(day, asked.mill),
         trust=trust_of_day(find, asked, page),
         doubts=doubts_on(find.connection, asked.mill, asked.season, _span(asked, day)),
+        sweet=sweet_places(find.connection, asked.mill, asked.season, books.plan, day),
     )
 
 

@@ -21,6 +21,8 @@ from app.reports.lines import Section
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.reports.shift import running_account
+from app.reports.sugar_traces import PlaceLine
+from app.web.alarms import sweet_places
 from app.web.checked import Asking, books_to_check, checks_on
 from app.web.doubtful import doubts_on
 from app.web.frame import Link
@@ -67,6 +69,7 @@ class ShiftPage:
     late: LateWords | None = None
     station: str = ""
     doubts: tuple[Doubt, ...] = ()
+    sweet: tuple[PlaceLine, ...] = ()
     reasons: tuple[str, ...] = (*REASONS, OTHER)
     states: Mapping[str, str] = field(default_factory=lambda: STATES)
 
@@ -186,6 +189,9 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
         late=_late(shift, now, form or {}),
         station=station,
         doubts=tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds)),
+        sweet=sweet_places(
+            connection, shift.mill, shift.season, shift.plan, shift.day, shift.number
+        ),
     )
 
 

@@ -58,6 +58,19 @@ def test_brix_is_corrected_to_20_degrees_by_the_table_in_force(table, convention
     assert result("mixed_juice_brix", entered) == 15
 
 
+# IAPWS R7-97 (2012), table 36: 0.1 MPa saturates at 372.755919 K, which is 99.605919 °C.
+def test_temperature_of_vapour_is_that_of_saturation_at_its_absolute_pressure():
+    found, _ = results({"effect_1_vapour_pressure": [100, 100], "effect_1_vapour_temperature":
+                        [np.nan, 107.4]})  # fmt: skip
+    assert found["effect_1_vapour_temperature"] == pytest.approx([99.605919, 107.4], abs=1e-6)
+    assert RESULTS["effect_1_vapour_temperature"].unit == "°C"
+
+
+def test_a_pressure_of_vapour_in_millibar_gives_no_temperature():
+    found, _ = results({"effect_4_vapour_pressure": 160.0 * 10})
+    assert np.isnan(found.get("effect_4_vapour_temperature", np.nan)).all()
+
+
 def test_a_result_that_was_entered_stands_and_its_readings_are_kept():
     entered = {
         "mixed_juice_brix": [18, np.nan], "mixed_juice_refractometer_reading": [17, 17],

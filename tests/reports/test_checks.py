@@ -23,6 +23,7 @@ from tests.reports.mill_in_balance import (
 # each check, and what breaks it: on the last shift, or in a list on all of them
 BROKEN = {
     "slipped_point": {"cane": 180},
+    "sugar_in_water": {"feed_water_sugar_trace": 30},
     "usual_range": {"clear_juice_ph": 7.6},
     "sudden_jump": {"syrup_brix": 66.5},
     "long_run": None,
@@ -130,6 +131,14 @@ def test_a_comparison_tells_its_values_the_band_and_the_difference():
         "Rise of purity −2.17 units, 1.17 below the −1 to 3 expected "
         "(Mixed juice, purity 85.06; Clear juice, purity 82.89)"
     )
+
+
+def test_sugar_in_water_is_asked_about_once_with_causes_of_its_own():
+    found = raised(changed({"feed_water_sugar_trace": 30}))
+    assert found["sugar_in_water"].words.startswith("30 mg/kg, 20 above the usual 10 (usual 0 to")
+    assert "leaks" in found["sugar_in_water"].check.causes[0]
+    assert "usual_range" not in found
+    assert "sugar_in_water" not in raised(changed({"feed_water_sugar_trace": 10}))
 
 
 def test_a_drift_is_no_jump_and_a_step_is():

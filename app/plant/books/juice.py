@@ -11,7 +11,8 @@ EVAPORATOR = Book(
     "reading",
     "evaporation",
     "A round through the evaporator, a line for each effect. The day has the mean of its rounds; "
-    "with the surface of each effect its rate and coefficient follow, whose fall is scale.",
+    "with the surface of each effect its rate and coefficient follow, whose fall is scale. Where "
+    "only the pressure of a vapour is read, its temperature is that of saturation.",
     (
         time("at", "Time", needed=True),
         choice("effect", "Effect", EFFECTS, needed=True),
@@ -20,7 +21,7 @@ EVAPORATOR = Book(
         number("vapour_temperature", "Vapour temperature", "°C", 1, (50, 115), (30, 140)),
         number(
             "vapour_pressure", "Vapour pressure, absolute", "kPa", 1, (10, 160), (1, 400),
-            hint="its saturation temperature is shown beside",
+            hint="where no vapour temperature is read",
         ),
         number("steam_temperature", "Heating steam", "°C", 1, (105, 130), (80, 200),
                hint="first effect only"),
@@ -30,6 +31,7 @@ EVAPORATOR = Book(
         Gives("effect_{effect}_brix", "brix", MEAN),
         Gives("effect_{effect}_temperature", "temperature", MEAN),
         Gives("effect_{effect}_vapour_temperature", "vapour_temperature", MEAN),
+        Gives("effect_{effect}_vapour_pressure", "vapour_pressure", MEAN),
         Gives("evaporator_steam_temperature", "steam_temperature", MEAN),
     ),
     caution="Juice and vapour scald, vessels stand under steam and vacuum: the rules for pressure "

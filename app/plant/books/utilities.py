@@ -91,6 +91,7 @@ METERS = Book(
     ),
     gives=(Gives("{what}", "amount", SUM),),
     rules=(runs_forward,),
+    caution="Switchgear is opened by licensed electricians alone: read meters from outside.",
 )  # fmt: skip
 
 PLACES = {
@@ -151,4 +152,7 @@ EFFLUENT = Book(
         Gives("effluent_suspended_matter", "suspended", MEAN, by="volume"),
         Gives("effluent_sugar_trace", "trace", MEAN, by="volume"),
     ),
+    caution="Drains and pits hold gas that kills: nobody goes down without a permit. Chromic and "
+    "sulphuric acid and mercury of the oxygen demand test burn and poison: local codes and "
+    "licensed practice rule.",
 )  # fmt: skip

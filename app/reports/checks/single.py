@@ -106,6 +106,22 @@ SLIPPED_POINT = declare(
         COMMON,
     )
 )
+SUGAR_IN_WATER = declare(
+    Check(
+        "sugar_in_water",
+        "Sugar in water",
+        "A trace above the usual of the mill's plan. Sugar in boiler water turns acid and eats the "
+        "boiler: what is above the limit of its maker goes to drain at once, by local rules. In "
+        "other water it is sugar that is lost.",
+        (
+            "a tube of a heater, an effect or a pan leaks",
+            "juice was carried over: a level too high, foam, a sudden vacuum, a worn separator",
+            "condensate of another vessel was turned into this line",
+            "the flask or the sampling line was not clean: test again",
+        ),
+        COMMON,
+    )
+)
 USUAL_RANGE = declare(
     Check(
         "usual_range",
@@ -182,6 +198,11 @@ def slipped(shown: Shown) -> Found | None:
     return Found(f"{words}{shown.last}", 10)
 
 
+def sweet(shown: Shown) -> Found | None:
+    """Find a sugar trace above the usual."""
+    return outside(shown) if shown.measure.prop == "sugar_trace" else None
+
+
 def outside(shown: Shown) -> Found | None:
     """Find a result outside the usual range."""
     low, high = shown.measure.usual
@@ -232,7 +253,11 @@ def ran_on(shown: Shown) -> Found | None:
 Judged = tuple[Check, Judge]
 
 # of one result the most telling is asked, not all of them: in this order
-OF_ONE_SAMPLE: tuple[Judged, ...] = ((SLIPPED_POINT, slipped), (USUAL_RANGE, outside))
+OF_ONE_SAMPLE: tuple[Judged, ...] = (
+    (SLIPPED_POINT, slipped),
+    (SUGAR_IN_WATER, sweet),
+    (USUAL_RANGE, outside),
+)
 OF_SAMPLES: tuple[Judged, ...] = ((SUDDEN_JUMP, jumped), (LONG_RUN, ran_on))
 OF_ONE_RESULT: tuple[Judged, ...] = (*OF_ONE_SAMPLE, *OF_SAMPLES)
 
