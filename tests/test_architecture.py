@@ -32,12 +32,13 @@ MAY_IMPORT = {
     "plant": {"language"},
     "settings": {"language"},
     "figures": {"chemistry"},
+    "pictures": {"language"},
     "locks": set(),
     "database": {"settings", "locks"},
     "ledger": {"plant", "database", "settings", "language"},
     "imports": {"exports", "ledger", "plant", "language"},
     "keeping": {"ledger", "database", "settings", "locks", "language"},
-    "reports": {"figures", "plant", "chemistry", "language"},
+    "reports": {"figures", "plant", "chemistry", "pictures", "language"},
     "compute": {"figures", "plant"},
     "exports": {"reports", "ledger", "plant", "figures", "language"},
     "web": {
@@ -154,7 +155,7 @@ def test_the_top_level_is_as_designed():
     assert found == TOP_LEVEL
 
 
-VENDOR = ROOT / "static" / "vendor"
+VENDOR = ROOT / "app" / "pictures" / "vendor"
 MANIFEST = list(csv.DictReader((VENDOR / "MANIFEST.csv").read_text(encoding="utf-8").splitlines()))
 
 

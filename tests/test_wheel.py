@@ -105,8 +105,15 @@ def test_it_serves_a_page(address: str) -> None:
 
 
 def test_it_serves_static_files(address: str) -> None:
-    (script,) = (ROOT / "static" / "vendor").glob("echarts-*.js")
-    assert _fetched(f"{address}/static/vendor/{script.name}") == script.read_text()
+    (script,) = (ROOT / "static").glob("words.js")
+    assert _fetched(f"{address}/static/{script.name}") == script.read_text()
+
+
+def test_it_draws_pictures(installed: Path, tmp_path: Path) -> None:
+    asked = "from app.pictures.lines import *; print(lines('ab', [Series('s', [1, 2])], 't').wide)"
+    said = _run(installed / "python", "-c", asked, cwd=tmp_path, env=_alone())
+    assert said.startswith("<svg ")
+    assert "</svg>" in said
 
 
 def test_it_computes_without_a_database(installed: Path, tmp_path: Path) -> None:

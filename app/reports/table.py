@@ -40,12 +40,13 @@ SHORT_UNITS = {"per 100 pol in cane": "% pol", "% pol in cane": "% pol",
 
 @dataclass(frozen=True)
 class Heading:
-    """A column of the table: the figure it prints."""
+    """A column of the table: the figure it prints, its target as printed and its exact value."""
 
     name: str
     title: str
     unit: str
     target: str
+    aim: float | None
 
 
 @dataclass(frozen=True)
@@ -165,5 +166,5 @@ def _heading(name: str, targets: Mapping[str, float]) -> Heading:
     figure = FIGURES[name]
     return Heading(
         name, SHORT[name], SHORT_UNITS.get(figure.unit, figure.unit),
-        printed(targets.get(name), figure.decimals),
+        printed(targets.get(name), figure.decimals), targets.get(name),
     )  # fmt: skip

@@ -14,7 +14,8 @@ from app.plant.calendar import days_of_week, week_name
 from app.reports.checks import FIGURES_ASKED
 from app.reports.dates import month_name
 from app.reports.day import day_report
-from app.reports.table import month_report, season_report, week_report
+from app.reports.table import PeriodReport, month_report, season_report, week_report
+from app.reports.trend import trend_of
 from app.web.alarms import sweet_places
 from app.web.checked import checks_of_day
 from app.web.doubtful import doubts_on
@@ -164,7 +165,7 @@ def _period_page(
     request: Request,
     find: Finder,
     asked: Asked,
-    page: object,
+    page: PeriodReport | None,
     kind: str,
     steps: list[tuple[str, str]],
 ) -> Response:
@@ -179,4 +180,5 @@ def _period_page(
         csv_columns=COLUMNS,
         may_archive=MAY_ARCHIVE,
         trust=trust_of_period(find, asked),
+        trend=trend_of(page, request.query_params.get("trend", "")) if page else None,
     )

@@ -11,7 +11,7 @@ AVOIDED = re.compile(r"\b(invalid|please|forbidden|illegal|error occurred|oops)\
 NOT_SAID = re.compile(r"<[^>]*>|{#.*?#}|aria-invalid", re.DOTALL)
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 MODULES = sorted((ROOT / "app").rglob("*.py"))
-SCRIPTS = sorted(p for p in (ROOT / "static").rglob("*.js") if "vendor" not in p.parts)
+SCRIPTS = sorted((ROOT / "static").rglob("*.js"))
 
 
 def strings_of(module: str) -> list[str]:
