@@ -23,8 +23,7 @@ from app.ledger.importing import Cell, Fault
 from app.ledger.importing_records import Line
 
 _DAY = re.compile(r"(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})\.?", re.ASCII)
-# 1, Shift 1, Turno: 1, Équipe 1, Nº 1, or 1.0 as a spreadsheet may write it
-_SHIFT = re.compile(r"(?:[^\W\d][^\s\d]* )?([1-9])(?:[.,]0)?")
+_SHIFT = re.compile(r"(?:\w+ )?([1-9])", re.ASCII)
 
 
 class _Wrong(ValueError):

@@ -12,10 +12,10 @@ from app.ledger.cells import Refused
 from app.ledger.importing import Checked, Fault, Progress
 from app.ledger.importing_desk import Desk, OpenShift, WholeRow
 from app.ledger.mills import Season
-from app.ledger.recording import Draft
-from app.ledger.records import VOID, Record, records_of, written_on
+from app.ledger.recording import Draft, said
+from app.ledger.records import VOID, Record, records_of
 from app.plant.books.declare import NUMBER, Book, Value
-from app.plant.books.reading import Span, read_record, said
+from app.plant.books.reading import Span, read_record
 
 MOST = 4000  # records at once: others wait for as long as they are written
 
@@ -30,8 +30,7 @@ class Line(NamedTuple):
     observed_by: str = ""
 
 
-# what a record says, however it was typed: 7:40 is 07:40, 12,5 is 12.5
-Said = frozenset[tuple[str, Value]]
+Said = frozenset[tuple[str, str]]
 
 
 def check_records(
@@ -72,26 +71,23 @@ class _Checker:
         self.desk = Desk(connection, [line.day for line in lines], now)
         self.seen: dict[object, int] = {}
         self.keys: dict[tuple[int, str], Record] = {}
+        self.stands: dict[tuple[date, int], dict[Said, Record]] = {}
         self.once: set[tuple[date, int, str]] = set()
-        self.written: set[tuple[date, int, Said]] = set()
         self.known = {
             season.id: referring.known_by(connection, season, book) for season in self.desk.seasons
         }
-        first, last = min(line.day for line in lines), max(line.day for line in lines)
         for season in self.desk.seasons:
             for record in records_of(connection, season, date.min, date.max, book):
                 self._note(season, record)
-            for record in written_on(connection, season, first, last, book):
-                self.written.add((record.day, record.number, frozenset(record.values.items())))
 
     def _note(self, season: Season, record: Record) -> None:
-        if record.state == VOID:
-            return
+        place = record.day, record.number
         if key := record.fields.get(self.book.key, ""):
             self.keys[season.id, key] = record
-        if self.book.once:
-            said_once = record.fields.get(self.book.once, "").casefold()
-            self.once.add((record.day, record.number, said_once))
+        if record.state != VOID:
+            self.stands.setdefault(place, {})[frozenset(record.fields.items())] = record
+            if self.book.once:
+                self.once.add((*place, record.fields.get(self.book.once, "").casefold()))
 
     def check(self, line: Line, reason: str, checked: Checked) -> None:
         """Check one record; Refused for a whole row that cannot be taken."""
@@ -108,7 +104,7 @@ class _Checker:
                 for name, words in wrong.items()
             ]
             return
-        if self._is_there(line, shift, typed, frozenset(values.items())):
+        if self._is_there(line, shift, typed):
             checked.already += 1
             return
         if shift.closed:
@@ -136,20 +132,15 @@ class _Checker:
             wrong = rule({**values, **referred}) | wrong
         return wrong
 
-    def _is_there(
-        self, line: Line, shift: OpenShift, typed: Mapping[str, str], fields: Said
-    ) -> bool:
-        """Tell whether a record was ever written that says the same, whatever became of it since.
-
-        Refused where one stands that says otherwise.
-        """
-        place = line.day, line.number
+    def _is_there(self, line: Line, shift: OpenShift, typed: Mapping[str, str]) -> bool:
+        """Tell whether a record stands that says the same; Refused where one says otherwise."""
+        place, fields = (line.day, line.number), frozenset(typed.items())
         key = typed.get(self.book.key, "")
         known: object = (shift.season.id, key) if key else (*place, fields)
         before = self.seen.setdefault(known, line.row)
         if before != line.row:
             raise Refused(_("Row {number} says it already", number=before))
-        if (*place, fields) in self.written:
+        if fields in self.stands.get(place, {}):
             return True
         if other := self.keys.get((shift.season.id, key)):
             raise Refused(

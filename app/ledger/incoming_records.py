@@ -16,12 +16,12 @@ from app.ledger.book import Closed
 from app.ledger.cells import Refused
 from app.ledger.incoming import Desk, Shift, wrong
 from app.ledger.instruments import Instrument
-from app.ledger.recording import Draft, Faulty, write_records
+from app.ledger.recording import Draft, Faulty, said, write_records
 from app.ledger.records import all_records, record_of, with_key
 from app.ledger.sent import CONFLICT, FORBIDDEN, UNFIT, NotTaken, SentRecord
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book
-from app.plant.books.reading import Span, read_record, said
+from app.plant.books.reading import Span, read_record
 
 Said = frozenset[tuple[str, str]]
 

@@ -27,7 +27,7 @@ from app.ledger.records import (
 )
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
-from app.plant.books.reading import Span, read_record, said
+from app.plant.books.reading import Span, read_record
 from app.plant.calendar import LATE_AFTER
 
 _s = tables.standing_record.c
@@ -200,6 +200,12 @@ def _twice(
         return {}
     words = _("{what} is written on this shift already: correct that line", what=typed[book.once])
     return {book.once: words}
+
+
+def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:
+    """Return what was typed in the fields of a book, blanks around and blank fields left away."""
+    texts = {each.name: " ".join(typed.get(each.name, "").split()) for each in book.fields}
+    return {name: text for name, text in texts.items() if text}
 
 
 def _before(connection: Connection, book: Book, draft: Draft, place: _Place) -> Record | None:

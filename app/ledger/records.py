@@ -13,7 +13,7 @@ from app.ledger.mills import Season
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
 from app.plant.books.giving import in_order
-from app.plant.books.reading import Span, read_record, said
+from app.plant.books.reading import Span, read_record
 
 STANDS, VOID = "stands", "void"
 
@@ -28,10 +28,7 @@ _RECORD = (
 
 @dataclass(frozen=True)
 class Record:
-    """One line of a book as it was typed; `fields` are texts, without those left blank.
-
-    A choice among them is the name of it.
-    """
+    """One line of a book as it was typed; `fields` are texts, without those left blank."""
 
     id: int
     shift_id: int
@@ -59,11 +56,10 @@ class Record:
 
 def record_of(columns: tuple[Any, ...]) -> Record:
     """Return the record of a row that RECORD selected."""
-    key, shift_id, day, number, zone, begins, ends, book, text, *rest = columns
-    fields = json.loads(text)
-    if book in BOOKS:  # of old, a choice was kept as it was typed
-        fields = said(BOOKS[book], fields)
-    return Record(key, shift_id, day, number, Span(zone, begins, ends), book, fields, *rest)
+    key, shift_id, day, number, zone, begins, ends, book, fields, *rest = columns
+    return Record(
+        key, shift_id, day, number, Span(zone, begins, ends), book, json.loads(fields), *rest
+    )
 
 
 def all_records() -> Select[Any]:
@@ -102,19 +98,6 @@ def records_of(
     for record in found:
         groups.setdefault(record.shift_id, []).append(record)
     return [record for group in groups.values() for record in by_time(book, group)]
-
-
-def written_on(
-    connection: Connection, season: Season, first: date, last: date, book: Book
-) -> list[Record]:
-    """Return every record that was ever written in a book on some days, the oldest first.
-
-    Those that were corrected or taken out since are among them.
-    """
-    query = all_records().where(
-        _shift.season_id == season.id, _shift.day.between(first, last), _r.book == book.name
-    )
-    return [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
 
 
 def by_time(book: Book, records: list[Record]) -> list[Record]:

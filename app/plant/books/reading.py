@@ -5,10 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
-from functools import cache
 from zoneinfo import ZoneInfo
 
-from app.language import ENGLISH, LANGUAGES, _, speaking
+from app.language import _
 from app.plant.books.declare import CHOICE, DATE, TEXT, TIME, Book, Field, Value
 from app.plant.typed import Unreadable, both_readings, read
 
@@ -36,19 +35,6 @@ class Span:
 
 class Unfit(ValueError):
     """What was typed in a field cannot be kept; the message says why."""
-
-
-def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:
-    """Return what was typed in the fields of a book as it is kept, blank fields left away.
-
-    A choice is kept by its name, whatever language its title was typed in; so no language changes
-    what a record says.
-    """
-    texts = {each.name: " ".join(typed.get(each.name, "").split()) for each in book.fields}
-    for each in book.fields:
-        if each.kind == CHOICE:
-            texts[each.name] = _chosen(each, texts[each.name]) or texts[each.name]
-    return {name: text for name, text in texts.items() if text}
 
 
 def read_record(
@@ -100,31 +86,11 @@ def _day(words: str) -> date:
 
 
 def _choice(field: Field, words: str) -> str:
-    if (name := _chosen(field, words)) is not None:
-        return name
+    for value, title in field.choices.items():
+        if words.casefold() in (value.casefold(), title.casefold(), _(title).casefold()):
+            return value
     offered = ", ".join(_(title) for title in field.choices.values())
     raise Unfit(_("Choose one of: {offered}", offered=offered))
-
-
-def _chosen(field: Field, words: str) -> str | None:
-    """Return the name of the choice that goes by some words: its name, or a title of it."""
-    if words in field.choices:
-        return words
-    return _by_title(tuple(field.choices.items())).get(words.casefold())
-
-
-@cache
-def _by_title(choices: tuple[tuple[str, str], ...]) -> Mapping[str, str]:
-    """Return the names of choices by themselves and by their titles in every language.
-
-    Where two say the same in different languages, names come first, and then English.
-    """
-    found = {name.casefold(): name for name, _title in choices}
-    for language in (ENGLISH, *LANGUAGES):
-        with speaking(language):
-            for name, title in choices:
-                found.setdefault(_(title).casefold(), name)
-    return found
 
 
 def _number(field: Field, words: str) -> float:
