@@ -25,6 +25,7 @@ from app.chemistry.polarimetry import (
 from app.chemistry.refractometry import brix_at_20
 from app.chemistry.steam import saturation_temperature
 from app.figures.declare import ENTERED, FIGURES, Figure, Values, Way
+from app.figures.effects import EFFECTS
 from app.figures.evaluate import Conventions, Ways, calculation, first_that_works
 from app.figures.sources import COMMON_PRACTICE, DEFINITION, FROM_MEMORY, READ, Source
 
@@ -36,7 +37,6 @@ THICK = (
     "a_massecuite", "b_massecuite", "c_massecuite", "a_molasses", "b_molasses", "b_magma",
     "c_magma", "remelt", "final_molasses",
 )  # fmt: skip
-EFFECTS = tuple(f"effect_{n}" for n in range(1, 7))
 
 SUGAR_SCALE = Source("International Sugar Scale (ICUMSA), on densities of SPS-4", READ)
 TABLE_1936 = Source("International temperature corrections of 1936 (AOAC 932.14)", FROM_MEMORY)
@@ -193,12 +193,12 @@ _result(
      "100 × (residue - paper) ÷ sample", {}),
 )  # fmt: skip
 
-for _stream in EFFECTS:
+for _n in EFFECTS:
     _result(
-        f"{_stream}_vapour_temperature", STEAM,
+        f"effect_{_n}_vapour_temperature", STEAM,
         "Temperature of the vapour, which is saturated: it follows from its absolute pressure, "
         "which is that of the air and what a gauge shows above it, or less what it shows below.",
-        (saturation_temperature, (f"{ENTERED}{_stream}_vapour_pressure",),
+        (saturation_temperature, (f"{ENTERED}effect_{_n}_vapour_pressure",),
          "temperature at which water boils under vapour pressure", {}),
     )  # fmt: skip
 
