@@ -4,7 +4,8 @@ from datetime import UTC, date, datetime, timedelta
 
 from app.database import writing
 from app.imports.bringing import Bringing, Table
-from app.imports.columns import DAY_FIRST, SHEET, Columns, day_orders, guess
+from app.imports.columns import SHEET, Columns, guess
+from app.imports.days import DAY_FIRST, day_orders
 from app.imports.files import read_file
 
 LATER = datetime(2026, 8, 31, 12, tzinfo=UTC)  # all of June is over

@@ -213,7 +213,7 @@ def test_a_folder_of_taken_files_that_is_a_link_takes_nothing_elsewhere(folder, 
     [b"a\nb.csv", b"\xff\xfe.csv", "März €.csv".encode(), b"'; rm -rf x.csv", b"x" * 251 + b".csv"],
 )
 def test_names_with_odd_signs_are_moved_as_they_are(bench, folder, home, name):
-    for text in (TABLE, "nothing"):
+    for text in (TABLE, "nothing\n"):
         file = home / os.fsdecode(name)
         file.write_text(text)
         look(folder)

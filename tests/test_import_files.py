@@ -1,6 +1,7 @@
 """Files that are brought in: whatever one holds, it is a table of texts or refused in words."""
 
 import io
+import tracemalloc
 import zipfile
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
@@ -14,17 +15,17 @@ from app.imports import files, workbook
 from app.imports.columns import (
     called,
     choices,
-    day_orders,
     guess,
     heading_row,
     letter,
     measure_called,
     word_for,
 )
+from app.imports.days import day_orders, read_day
 from app.imports.files import NoTable, read_file
-from app.imports.rows import read_day
 from app.language import LANGUAGES, speaking
 from app.plant.books import BOOKS
+from app.plant.typed import both_readings
 
 
 def table(body, name="lab.csv"):
@@ -70,10 +71,14 @@ def test_any_bytes_are_a_table_or_are_refused_in_words(body):
         is_table(read_file("any", body))
 
 
+# Made once: a workbook carries the time of its making, and two of one run may differ in length.
+WHOLE = made(["Day", "Shift"], ["2026-06-01", 1])
+
+
 @given(st.data())
 @settings(max_examples=15, deadline=None)
 def test_a_damaged_workbook_is_a_table_or_is_refused_in_words(data):
-    body = bytearray(made(["Day", "Shift"], ["2026-06-01", 1]))
+    body = bytearray(WHOLE)
     for _ in range(data.draw(st.integers(1, 5))):
         body[data.draw(st.integers(4, len(body) - 1))] = data.draw(st.integers(0, 255))
     with suppress(NoTable):
@@ -104,6 +109,13 @@ def test_a_workbook_s_numbers_come_without_the_noise_of_floats():
     """The largest and smallest that a double tells apart, and sums of tenths."""
     (_, texts), *_ = table(made([0.1 + 0.2, 14.52, 1250.0, -0.0, 1e15, 1e-7, 0.145]), "lab.xlsx")
     assert texts == ["0.3", "14.52", "1250", "0", "1000000000000000", "0.0000001", "0.145"]
+
+
+def test_a_workbook_s_number_can_be_read_in_one_way_alone():
+    """A text of 9.125 may be nine thousand; a number is what it is."""
+    (_, texts), *_ = table(made([9.125, -123.456, 1234.567, "9.125"]), "lab.xlsx")
+    assert texts == ["9.1250", "-123.4560", "1234.567", "9.125"]
+    assert [both_readings(text) for text in texts[:3]] == [None] * 3
 
 
 def test_days_and_times_of_a_workbook_are_read_as_such():
@@ -156,6 +168,37 @@ def test_a_table_too_wide_or_too_long_is_refused(monkeypatch):
         table(b"a,b,c\nd,e,f\n")
 
 
+def test_no_more_is_kept_of_a_file_than_a_table_may_hold(monkeypatch):
+    """Twenty megabytes of ends of lines are no table, and must not become gigabytes."""
+    lines = 300_000
+    monkeypatch.setattr(files, "MOST_CELLS", 1000)
+    for body in (b"\n" * lines, b" ,\n" * lines, b"x\n" * lines, b"," * lines):
+        tracemalloc.start()
+        with pytest.raises(NoTable, match=r"nothing in it|more than 1000 cells|field larger"):
+            table(body)
+        _now, most = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        assert most < 20 * lines  # bytes: its text, and that again as it is read
+
+
+def test_a_cell_longer_than_any_field_is_refused_before_all_are_read():
+    """A few hundred kilobytes can hold gigabytes of one long text."""
+    with pytest.raises(NoTable, match="a cell of more than 2000 characters"):
+        table(made(*[["y" * 32_767]] * 50), "long.xlsx")
+
+
+def test_all_that_is_said_in_a_workbook_is_counted(monkeypatch):
+    monkeypatch.setattr(workbook, "_MOST_SIGNS", 1000)
+    with pytest.raises(MemoryError):
+        workbook.sheets_of(made(*[["y" * 600]] * 2))
+
+
+def test_one_workbook_is_read_at_a_time(monkeypatch):
+    monkeypatch.setattr(files, "_SECONDS", 0.1)
+    with files._reading_one, pytest.raises(NoTable, match="Other workbooks are being read"):
+        table(made(["Day"]), "lab.xlsx")
+
+
 def test_the_name_of_a_file_is_printable_and_short():
     brought = read_file("C:\\lab\\se\u202eason\n" + "x" * 300 + ".csv", b"a,b\n")
     assert brought.name.isprintable()
@@ -173,10 +216,22 @@ def test_the_name_of_a_file_is_printable_and_short():
         ("4-7-2026", "month first", date(2026, 4, 7)),
         ("31/06/2026", "day first", None),
         ("14/07/2026", "month first", None),
-        ("14/07/26", "day first", None),
+        ("14.08.25", "day first", date(2025, 8, 14)),
+        ("25-08-14", "year first", date(2025, 8, 14)),
+        ("14/07/126", "day first", None),
+        ("2026-07-14 00:00:00", "year first", date(2026, 7, 14)),
+        ("14/07/2026 00:00", "day first", date(2026, 7, 14)),
+        ("2026-07-14 06:00", "year first", None),
+        ("20260714", "year first", date(2026, 7, 14)),
+        ("15 Aug 2025", "year first", date(2025, 8, 15)),
+        ("15-ago-2025", "month first", date(2025, 8, 15)),
+        ("15 de agosto de 2025", "year first", date(2025, 8, 15)),
+        ("15 août 2025", "year first", date(2025, 8, 15)),
+        ("15 nothing 2025", "year first", None),
         ("14/07/2026", "year first", None),
         ("14/07-2026", "day first", None),
-        ("46217", "year first", None),
+        ("46217", "year first", date(2026, 7, 14)),
+        ("6217", "year first", None),
         ("1026-07-14", "year first", None),
     ],
 )
@@ -196,6 +251,9 @@ def test_a_day_is_read_in_the_order_that_was_chosen(text, order, day):
         (["06/01/2026", "06/13/2026"], {"month first"}),
         (["01/06/2026", "02/06/2026"], {"day first", "month first"}),
         (["13/06/2026", "06/13/2026"], set()),
+        (["14.08.25"], {"day first", "year first"}),
+        (["14.08.25", "31.08.00"], {"day first"}),
+        (["15 Aug 2025", "20250816"], {"year first"}),
         (["2026-06-01", "13/06/2026", "Total", ""], {"day first"}),
     ],
 )

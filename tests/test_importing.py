@@ -125,8 +125,7 @@ def test_a_signed_shift_and_an_approved_day_take_nothing_more(bench, manager):
 @pytest.mark.parametrize(
     ("row", "column", "words"),
     [
-        ("2019-07-14,1,1250", "", "2019-07-14 is in no season: an administrator begins one by "
-         "mill-ledger season"),
+        ("2019-07-14,1,1250", "", "2019-07-14 is in no season: an administrator begins one"),
         ("2026-06-01,4,1250", "", "Shifts of this mill are numbered 1 to 3"),
         ("2026-08-31,1,1250", "", "Shift 1 of 2026-08-31 has not ended"),
         ("2026-06-31,1,1250", "Day", "The calendar has no such day"),
@@ -145,9 +144,24 @@ def test_a_row_that_cannot_be_is_named_with_its_column_and_the_reason(bench, row
     assert reasons(checked) == {(3, column): words}
 
 
+@pytest.mark.parametrize(
+    "shift",
+    ["1", "1.0", "Shift 1", "Turno: 1", "Équipe 1", "Poste 1", "Nº 1", "N° 1", "No. 1"],
+)
+def test_the_number_of_a_shift_is_read_with_the_word_before_it(bench, shift):
+    (pending,) = check(bench, f"Day,Shift,Cane\n2026-06-01,{shift},1250\n").results
+    assert pending.number == 1
+
+
+@pytest.mark.parametrize("shift", ["-1", "1.5", "11", "A", "1 of 3", "0"])
+def test_what_is_no_number_of_a_shift_is_refused(bench, shift):
+    faults = reasons(check(bench, f"Day,Shift,Cane\n2026-06-01,{shift},1250\n"))
+    assert faults == {(2, "Shift"): "Write the number of the shift"}
+
+
 def test_one_place_may_stand_in_a_table_once(bench):
     text = "day,shift,cane\n2026-06-01,1,1250\n2026-06-01,1,1250\n"
-    assert reasons(check(bench, text)) == {(3, "cane"): "Row 2 says it already"}
+    assert reasons(check(bench, text)) == {(3, ""): "Row 2 says the same already"}
 
 
 @pytest.mark.parametrize(
@@ -245,3 +259,12 @@ def test_an_import_that_breaks_off_leaves_nothing(bench, monkeypatch):
         brought.write(connection, checked, by=bench.ann, at=LATER)
     assert entries(bench) == 0
     assert bench.read(imports) == []
+
+
+def test_two_rows_of_one_shift_say_once_in_which_columns_they_differ(bench):
+    text = (
+        "day,shift,cane,mixed_juice_brix,bagasse_moisture\n"
+        "2026-06-01,1,1250,14.2,50\n2026-06-01,1,1250,14.3,51\n"
+    )
+    words = "Row 2 says it already, and otherwise: mixed_juice_brix, bagasse_moisture"
+    assert reasons(check(bench, text)) == {(3, ""): words}

@@ -9,11 +9,11 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from app.exports.csv import inert
-from app.imports.columns import SHEET, Columns
-from app.imports.files import Brought, Rows
+from app.imports.columns import SHEET, Columns, headings_of, letter
+from app.imports.files import LONGEST_NAME, Brought, Rows, shown
 from app.imports.rows import Reader
 from app.language import _
-from app.ledger import importing
+from app.ledger import imported, importing
 from app.ledger.importing import Checked, Fault, Progress
 from app.ledger.importing_records import check_records
 from app.ledger.people import Person
@@ -30,9 +30,9 @@ class Table:
 
     @property
     def headings(self) -> list[str]:
-        """What stands above its columns, as far as its rows are wide."""
+        """What stands above its columns, as far as its rows are wide, so long as it may be kept."""
         widest = max(len(texts) for _number, texts in self._all[self.heading :])
-        texts = self._all[self.heading][1]
+        texts = [shown(text)[:LONGEST_NAME] for text in headings_of(self._all, self.heading)]
         return [*texts, *([""] * (widest - len(texts)))]
 
     @property
@@ -57,6 +57,16 @@ class Bringing:
         self._unread = reader.faults
 
     @property
+    def left_out(self) -> list[tuple[str, str]]:
+        """The columns with something in them that are not brought in: letter and heading."""
+        return [
+            (letter(place), heading)
+            for place, heading in enumerate(self.table.headings)
+            if place not in self.columns.of
+            and any(texts[place] for _number, texts in self.table.rows if place < len(texts))
+        ]
+
+    @property
     def count(self) -> int:
         """How many results, or records of a book, there are in it."""
         return len(self._cells) + len(self._lines)
@@ -65,8 +75,8 @@ class Bringing:
         self, connection: Connection, now: datetime, progress: Progress = lambda _done: None
     ) -> Checked:
         """Return what would become of it; the faults in the order of the rows."""
-        # kept with each result, so that its trail tells where it came from; it stays English
-        reason = f"brought in from {self.table.brought.short}"
+        # kept with each result, so that its trail tells where it came from
+        reason = imported.brought_in_from(self.table.brought.name, self.table.brought.sha256)
         if self.columns.target == SHEET:
             checked = importing.check(
                 connection, self._cells, now=now, reason=reason, progress=progress
@@ -86,12 +96,25 @@ class Bringing:
         """Write it all, if still nothing is wrong with it, and return what was written."""
         brought = self.table.brought
         told = {
-            "file": brought.name, "sha256": brought.sha256, "sheet": self.table.sheet,
+            "file": brought.name, "sha256": brought.sha256,
+            "sheet": shown(self.table.sheet)[:LONGEST_NAME],
             "target": self.columns.target, "rows": len(self.table.rows),
         }  # fmt: skip
-        return importing.write(
+        written = importing.write(
             connection, checked, lambda again: self.check(again, at), by=by, at=at, told=told
         )
+        if not written.faults:
+            self._remember(connection, by=by, at=at)
+        return written
+
+    def _remember(self, connection: Connection, *, by: Person, at: datetime) -> None:
+        """Keep what the columns were said to be, for the next table with such headings."""
+        said = [
+            (heading, self.columns.of.get(place, ""))
+            for place, heading in enumerate(self.table.headings)
+            if heading
+        ]
+        imported.remember(connection, self.columns.target, self.columns.order, said, by=by, at=at)
 
     def rejected(self, faults: Sequence[Fault]) -> str:
         """Return the rows that cannot be brought in as CSV, as they came, each with its reasons."""
@@ -100,7 +123,7 @@ class Bringing:
             words = f"{fault.column}: {fault.words}" if fault.column else fault.words
             reasons.setdefault(fault.row, []).append(words)
         headings, out = self.table.headings, io.StringIO()
-        writer = csv.writer(out, lineterminator="\r\n")
+        writer = csv.writer(out, delimiter=self.table.brought.mark, lineterminator="\r\n")
         writer.writerow([*map(inert, headings), _("row"), _("reason")])
         for number, texts in self.table.rows:
             if number in reasons:

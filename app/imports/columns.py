@@ -5,8 +5,11 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 
+from app.imports import units
+from app.imports.days import YEAR_FIRST
 from app.imports.files import Rows
 from app.language import LANGUAGES, _, speaking
 from app.plant.books import BOOKS
@@ -16,8 +19,6 @@ SHEET = "sheet"  # what a table is laid on, where that is no book
 
 DAY, SHIFT, TIME, PERSON, MEASURE, VALUE = "day", "shift", "time", "person", "measure", "value"
 
-YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
-
 _HEADINGS_WITHIN = 20  # rows
 _LETTERS = 26
 
@@ -26,12 +27,17 @@ _LETTERS = 26
 class Columns:
     """What each column of a table is, by its place from 0; those left out are not among them.
 
-    `target` is the sheet or the name of a book; `order` how days are written.
+    `target` is the sheet or the name of a book; `order` how days are written; `shares` the columns
+    of percent that hold shares of one; `unmeasured` the words that stand for not measured, as they
+    are compared; `decimal` the decimal sign, where 1,250 may be read two ways.
     """
 
     target: str
     of: Mapping[int, str]
     order: str = YEAR_FIRST
+    shares: frozenset[int] = frozenset()
+    unmeasured: frozenset[str] = frozenset()
+    decimal: str = ""
 
     def place(self, what: str) -> int | None:
         """Return which column is `what`, if one is."""
@@ -98,25 +104,124 @@ def word_for(what: str, target: str) -> str:
 
 
 def heading_row(rows: Rows, target: str = SHEET) -> int:
-    """Return the place of the row of headings: that of the first rows in which most are known."""
-    known = [len(set(guess(texts, target).values())) for _number, texts in rows[:_HEADINGS_WITHIN]]
-    return known.index(max(known)) if known else 0
+    """Return the place of the row of headings: that of the first rows in which most are known.
+
+    Of two rows of headings it is the lower one, which is read together with the one above.
+    """
+    within = range(len(rows[:_HEADINGS_WITHIN]))
+    known = [len(set(guess(headings_of(rows, place), target).values())) for place in within]
+    if not known:
+        return 0
+    best = known.index(max(known))
+    below = best + 1
+    if below < len(known) and known[below] == known[best] and not _has_digits(rows[below][1]):
+        return below
+    return best
+
+
+def headings_of(rows: Rows, place: int) -> list[str]:
+    """Return the headings in a row, each behind that of the row above where both are headings.
+
+    What stands above several columns is said of the first alone.
+    """
+    texts = rows[place][1]
+    above = rows[place - 1][1] if place else []
+    if sum(bool(text) for text in above) < 2 or _has_digits([*above, *texts]):
+        return texts
+    headings, over = [], ""
+    for n in range(max(len(texts), len(above))):
+        over = (above[n] if n < len(above) else "") or over
+        headings.append(" ".join([over, texts[n] if n < len(texts) else ""]).strip())
+    return headings
+
+
+def _has_digits(texts: Sequence[str]) -> bool:
+    return any(sign.isdecimal() for text in texts for sign in text)
 
 
 def guess(headings: Sequence[str], target: str) -> dict[int, str]:
     """Return what columns are, as far as their headings say so in any language."""
-    found: dict[int, str] = {}
+    return recognised(headings, target)[0]
+
+
+def recognised(
+    headings: Sequence[str], target: str, known: Mapping[str, str] | None = None
+) -> tuple[dict[int, str], dict[int, str]]:
+    """Return what columns are, and of those that only seem to be something why they are not.
+
+    `known` is what headings were said to be, blank for those that were left out.
+    """
+    known = known or {}
+    of = {
+        place: what
+        for place, heading in enumerate(headings)
+        if (what := known.get(heading, "")) in choices(target)
+    }
+    notes: dict[int, str] = {}
     for place, heading in enumerate(headings):
-        what = called(heading, target)
-        if what and what not in found.values():
-            found[place] = what
-    return found
+        if heading in known:
+            continue
+        what, unit = _seems(heading, target)
+        if unit:
+            own = _(_units(target).get(what, ""))
+            notes[place] = _(
+                "Its heading says {unit}; {title} is in {own}",
+                unit=unit, title=word_for(what, target), own=own,
+            )  # fmt: skip
+        elif what and what in of.values():
+            first = next(other for other, taken in of.items() if taken == what)
+            notes[place] = _(
+                "Column {letter} is {title} already",
+                letter=letter(first), title=word_for(what, target),
+            )  # fmt: skip
+        elif what:
+            of[place] = what
+    return of, notes
+
+
+def _seems(heading: str, target: str) -> tuple[str, str]:
+    """Return what a heading says a column is, and its unit where that is another."""
+    names = _names(target)
+    if what := names.get(_plain(heading)):
+        return what, ""
+    for name, unit in units.parted(heading):
+        what = names.get(_plain(name), "")
+        own = _units(target).get(what, "")
+        if what and not units.is_unit(unit):
+            if not heading.endswith(f" {unit}"):  # a remark, in brackets or behind a comma
+                return what, ""
+        elif what:
+            return what, "" if not own or units.alike(unit, own) else unit
+    return "", ""
+
+
+def unit_of(what: str, target: str) -> str:
+    """Return the unit of what a column may be, as it is kept."""
+    return _units(target).get(what, "")
+
+
+def _units(target: str) -> Mapping[str, str]:
+    if target != SHEET:
+        return {field.name: field.unit for field in BOOKS[target].fields}
+    return {name: measure.unit for name, measure in MEASURES.items()}
 
 
 def called(words: str, target: str) -> str | None:
     """Return what goes by a name or title, in any language, with or without its unit."""
     names = _names(target)
     return names.get(_plain(words)) or names.get(_plain(_without_unit(words)))
+
+
+def unmeasured_in(words: str) -> frozenset[str]:
+    """Return the words, parted by commas or semicolons, that stand for not measured."""
+    return frozenset(said.strip().casefold() for said in re.split("[,;]", words)) - {""}
+
+
+def near(words: str, target: str) -> str:
+    """Return the title of what is called most like some words; empty where nothing is."""
+    names = _names(target)
+    found = get_close_matches(_plain(words), names, n=1)
+    return word_for(names[found[0]], target) if found else ""
 
 
 def measure_called(words: str) -> str | None:
@@ -141,15 +246,12 @@ def _names(target: str) -> dict[str, str]:
 
 
 def _called(target: str) -> Iterator[tuple[str, str]]:
-    units = {name: measure.unit for name, measure in MEASURES.items()}
-    if target != SHEET:
-        units = {field.name: field.unit for field in BOOKS[target].fields}
     for what, title in choices(target).items():
         yield what, what
         for language in LANGUAGES:
             with speaking(language):
                 yield what, _(title)
-                yield what, f"{_(title)} {_(units.get(what, ''))}"
+                yield what, f"{_(title)} {_(unit_of(what, target))}"
     for language in LANGUAGES:
         with speaking(language):
             yield DAY, _("Date")
@@ -167,20 +269,3 @@ def _plain(words: str) -> str:
     """Return words without accents, capitals and signs, as they are compared."""
     parted = unicodedata.normalize("NFKD", words.casefold())
     return "".join(sign for sign in parted if sign.isalnum() or sign in "%°")
-
-
-def day_orders(texts: Sequence[str]) -> set[str]:
-    """Return the orders in which the days of a column may be written: several where none tells.
-
-    A day whose year comes first is read in every order.
-    """
-    parts = [re.findall(r"\d+", text) for text in texts]
-    days = [(int(p[0]), int(p[1])) for p in parts if len(p) >= 3 and len(p[0]) < 4]
-    if not days:
-        return {YEAR_FIRST}
-    found = set()
-    if all(second <= 12 for _first, second in days):
-        found.add(DAY_FIRST)
-    if all(first <= 12 for first, _second in days):
-        found.add(MONTH_FIRST)
-    return found

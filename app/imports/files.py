@@ -6,13 +6,17 @@ import io
 import json
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
+from threading import Lock
 
 from app.language import _
+from app.ledger.cells import readable
 
 LARGEST = 20_000_000  # bytes
 MOST_CELLS, MOST_COLUMNS = 1_000_000, 500
+LONGEST_CELL = 2000  # characters of a workbook, as many as any field of a book takes
 LONGEST_NAME = 100
 
 Row = tuple[int, list[str]]  # its number as a spreadsheet shows it, and its texts
@@ -20,6 +24,7 @@ Rows = list[Row]
 
 _MARKS = "\t;,"
 _SECONDS = 60  # for which a workbook may be read
+_reading_one = Lock()  # each may take as much memory as a workbook may
 _UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 _ZIP, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"  # how .xlsx and .ods begin; .xls, or locked
 
@@ -32,13 +37,16 @@ class NoTable(ValueError):
 class Brought:
     """A file as it was read: the rows of each of its sheets, of which a CSV has one, without name.
 
-    `as_western` tells that its text was no UTF-8, and read as Windows writes western Europe's.
+    `as_western` tells that its text was no UTF-8, and read as Windows writes western Europe's;
+    `is_workbook` that its numbers are numbers, and no texts; `mark` parts its columns, as text.
     """
 
     name: str
     sha256: str
     sheets: Mapping[str, Rows]
     as_western: bool = False
+    is_workbook: bool = False
+    mark: str = ","
 
     @property
     def short(self) -> str:
@@ -54,28 +62,32 @@ def read_file(name: str, body: bytes) -> Brought:
         raise NoTable(
             _("It is an old workbook, or one with a password: save it as .xlsx, .ods or CSV")
         )
-    as_western = False
-    if body.startswith(_ZIP):
-        sheets = _workbook(body)
+    as_western, is_workbook, mark = False, body.startswith(_ZIP), ","
+    if is_workbook:
+        found: Iterable[tuple[str, Iterable[Row]]] = _workbook(body).items()
     else:
         text, as_western = _text(body)
-        sheets = {"": _table(text)}
-    sheets = {title: trimmed for title, rows in sheets.items() if (trimmed := _trimmed(rows))}
+        mark = _mark_of(text)
+        found = [("", _table(text, mark))]
+    sheets, room = {}, MOST_CELLS
+    for title, rows in found:
+        if kept := _trimmed(rows, room):
+            sheets[title] = kept
+            room -= sum(len(cells) for _number, cells in kept)
     if not sheets:
         raise NoTable(_("There is nothing in it"))
-    if sum(len(row) for rows in sheets.values() for _number, row in rows) > MOST_CELLS:
-        raise NoTable(_("It has more than {count} cells: bring it in by parts", count=MOST_CELLS))
-    if max(len(row) for rows in sheets.values() for _number, row in rows) > MOST_COLUMNS:
-        raise NoTable(_("It has more than {count} columns", count=MOST_COLUMNS))
     digest = hashlib.sha256(body).hexdigest()
-    return Brought(_readable_name(name), digest, sheets, as_western)
+    return Brought(_readable_name(name), digest, sheets, as_western, is_workbook, mark)
 
 
 def _readable_name(name: str) -> str:
     """Return the last part of a name as it can be printed anywhere, at most so long."""
-    last = name.replace("\\", "/").rpartition("/")[2]
-    shown = "".join(sign if sign.isprintable() else " " for sign in last)
-    return " ".join(shown.split())[-LONGEST_NAME:] or "table"
+    return shown(name.replace("\\", "/").rpartition("/")[2])[-LONGEST_NAME:] or "table"
+
+
+def shown(text: str) -> str:
+    """Return a text on one line, with a blank for each sign in it that nobody can see."""
+    return " ".join("".join(sign if readable(sign) else " " for sign in text).split())
 
 
 def _text(body: bytes) -> tuple[str, bool]:
@@ -95,19 +107,24 @@ def _text(body: bytes) -> tuple[str, bool]:
     return text, as_western
 
 
-def _table(text: str) -> Rows:
-    """Return the rows of a CSV, parted by whichever mark gives them the most columns alike."""
-    lines = text.splitlines(keepends=True)[:20]
-    mark = max(_MARKS, key=lambda mark: _columns_alike(lines, mark))
-    rows: Rows = []
+def _mark_of(text: str) -> str:
+    """Return whichever mark gives the first rows of a CSV the most columns alike."""
+    lines = list(islice(io.StringIO(text, newline=""), 20))
+    return max(_MARKS, key=lambda mark: _columns_alike(lines, mark))
+
+
+def _table(text: str, mark: str) -> Iterator[Row]:
+    """Yield the rows of a CSV."""
+    source = io.StringIO(text, newline="")
+    number = 0
     try:
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True):
-            rows.append((len(rows) + 1, row))
+        for row in csv.reader(source, delimiter=mark, strict=True):
+            number += 1
+            yield number, row
     except csv.Error as error:
         raise NoTable(
-            _("Row {number} cannot be read: {error}", number=len(rows) + 1, error=error)
+            _("Row {number} cannot be read: {error}", number=number + 1, error=error)
         ) from None
-    return rows
 
 
 def _columns_alike(lines: list[str], mark: str) -> int:
@@ -126,14 +143,22 @@ def _workbook(body: bytes) -> Mapping[str, Rows]:
     A cell far from all others can ask for more memory than there is, and end who reads it.
     """
     command = [sys.executable, "-m", "app.imports.workbook"]
+    if not _reading_one.acquire(timeout=_SECONDS):
+        raise NoTable(_("Other workbooks are being read: bring it again in a minute"))
     try:
         done = subprocess.run(  # noqa: S603  our own module
             command, input=body, capture_output=True, timeout=_SECONDS, check=False
         )
     except subprocess.TimeoutExpired:
         raise NoTable(_("It takes too long to read: bring it in by parts")) from None
+    finally:
+        _reading_one.release()
     if done.returncode == 1:
         raise NoTable(_("It is no workbook that can be read: save it anew, or as CSV"))
+    if done.returncode == 3:
+        raise NoTable(
+            _("There is a cell of more than {count} characters in it", count=LONGEST_CELL)
+        )
     if done.returncode:
         raise NoTable(
             _("It is too large to read: look for a cell far from the others, or save it as CSV")
@@ -142,13 +167,22 @@ def _workbook(body: bytes) -> Mapping[str, Rows]:
     return sheets
 
 
-def _trimmed(rows: Rows) -> Rows:
-    """Return the rows that say anything, without blanks around their cells and at their end."""
+def _trimmed(rows: Iterable[Row], room: int) -> Rows:
+    """Return the rows that say anything, without blanks around their cells and at their end.
+
+    Raises NoTable as soon as there are more cells than `room`: nothing beyond them is kept.
+    """
     found = []
     for number, row in rows:
-        cells = [" ".join(cell.split()) for cell in row]
-        while cells and not cells[-1]:
-            cells.pop()
-        if cells:
-            found.append((number, cells))
+        while row and not row[-1].strip():
+            row.pop()
+        room -= len(row)
+        if room < 0:
+            raise NoTable(
+                _("It has more than {count} cells: bring it in by parts", count=MOST_CELLS)
+            )
+        if len(row) > MOST_COLUMNS:
+            raise NoTable(_("It has more than {count} columns", count=MOST_COLUMNS))
+        if row:
+            found.append((number, [" ".join(cell.split()) for cell in row]))
     return found

@@ -6,24 +6,25 @@ from datetime import date
 
 from app.imports.columns import (
     DAY,
-    DAY_FIRST,
     MEASURE,
     PERSON,
+    SHEET,
     SHIFT,
     TIME,
     VALUE,
-    YEAR_FIRST,
     Columns,
     letter,
     measure_called,
 )
+from app.imports.days import read_day
 from app.imports.files import Row, Rows
 from app.language import _
 from app.ledger.importing import Cell, Fault
 from app.ledger.importing_records import Line
+from app.plant.typed import Unreadable, both_readings, plain, read
 
-_DAY = re.compile(r"(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})\.?", re.ASCII)
-_SHIFT = re.compile(r"(?:\w+ )?([1-9])", re.ASCII)
+# 1, Shift 1, Turno: 1, Équipe 1, Nº 1, or 1.0 as a spreadsheet may write it
+_SHIFT = re.compile(r"(?:[^\W\d][^\s\d]* )?([1-9])(?:[.,]0)?")
 
 
 class _Wrong(ValueError):
@@ -65,7 +66,7 @@ class Reader:
                 day, number = self._where(row)
                 if number is None:
                     raise _Wrong(self.columns.place(SHIFT) or 0, _("Say which shift"))
-                typed = {what: self._text(row, what) for what in self.columns.measures.values()}
+                typed = {what: self._said(row, at) for at, what in self.columns.measures.items()}
                 found.append(Line(row[0], day, number, typed, self._text(row, PERSON)))
             except _Wrong as why:
                 self._note(row, why)
@@ -80,12 +81,21 @@ class Reader:
         place = self.columns.place(what)
         return row[1][place] if place is not None and place < len(row[1]) else ""
 
+    def _said(self, row: Row, place: int) -> str:
+        """Return what a row says in a column of results, read as the columns were said to be."""
+        text = row[1][place] if place < len(row[1]) else ""
+        if text.casefold() in self.columns.unmeasured:
+            return "nm" if self.columns.target == SHEET else ""
+        if self.columns.decimal and (readings := both_readings(text)):
+            text = readings[self.columns.decimal in text]
+        return percent(text) if place in self.columns.shares else text
+
     def _cells(self, row: Row) -> list[Cell]:
-        number, texts = row
+        number = row[0]
         said = [
-            (place, what, texts[place])
+            (place, what, text)
             for place, what in self._measured(row).items()
-            if place < len(texts) and texts[place]
+            if (text := self._said(row, place))
         ]
         if not said:
             return []
@@ -123,25 +133,10 @@ class Reader:
         return day, int(found[1])
 
 
-def read_day(text: str, order: str) -> date:
-    """Return the day that a text names; one whose year comes first is read in every order.
-
-    Raises ValueError, with words.
-    """
-    found = _DAY.fullmatch(text)
-    if not found:
-        raise ValueError(_("Write the day like 2026-07-14"))
-    parts = (found[1], found[3], found[4])
-    if len(parts[0]) == 4:
-        year, month, day = parts
-    elif order == YEAR_FIRST or len(parts[2]) != 4:
-        raise ValueError(_("Write the day like 2026-07-14"))
-    else:
-        day, month, year = parts if order == DAY_FIRST else (parts[1], parts[0], parts[2])
+def percent(share: str) -> str:
+    """Return a share of one as percent; what is no number is left as it is."""
     try:
-        read = date(int(year), int(month), int(day))
-    except ValueError:
-        raise ValueError(_("The calendar has no such day")) from None
-    if not 1900 <= read.year < 2200:
-        raise ValueError(_("Write the day like 2026-07-14"))
-    return read
+        _state, value = read(share)
+    except Unreadable:
+        return share
+    return share if value is None else plain(100 * value)

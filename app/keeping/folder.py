@@ -2,7 +2,8 @@
 
 Below it each instrument has a folder of its own. What is taken is moved to `taken` there, what is
 not to `refused`, beside a text that says why; nothing is ever deleted. A listing every few seconds
-works on network shares too, which tell nobody of changes.
+works on network shares too, which tell nobody of changes. A table whose last line does not end is
+waited for: half a number is a number too.
 """
 
 import hashlib
@@ -12,26 +13,29 @@ import stat
 import threading
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
 from sqlalchemy import Engine
 
 from app.database import reading, writing
+from app.keeping.laid import REFUSED, Refusal, astray, is_meant, refusals_in, shown, stamp
 from app.language import _, speaking
 from app.ledger import instruments
+from app.ledger.incoming import DAYS_BACK
 from app.ledger.incoming_records import take_records
 from app.ledger.incoming_results import take_results
 from app.ledger.instruments import Instrument
-from app.ledger.sent import NotTaken, read_file
+from app.ledger.sent import NotTaken, Problem, read_file
 
 LARGEST = 1_000_000  # bytes
-TAKEN, REFUSED = "taken", "refused"
+TAKEN = "taken"
 
 _LOOK_EVERY, _SETTLED, _SILENT = 5.0, 3.0, 60.0  # seconds
+_UNFINISHED = 60.0  # seconds, for which the end of a table is waited for
+_KNOWN = 500  # refusals, of which pages tell
 _LONGEST_NAME = 180  # bytes, so that there is room for what is put before and after it
-_KINDS = (".csv", ".json")
 
 _log = logging.getLogger("uvicorn.error")
 
@@ -56,7 +60,7 @@ class Unwanted(Exception):
 class Folder:
     """Takes the files of instruments as they come, and knows what keeps it from that."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913  each is set apart by whoever serves it, or tests it
         self,
         engine: Engine,
         path: Path,
@@ -66,14 +70,21 @@ class Folder:
         refusals: dict[int, tuple[datetime, str]],
         language: str = "en",
         settled: float = _SETTLED,
+        back: timedelta = DAYS_BACK,
     ) -> None:
-        """Watch `path`; `closed` says why nothing may be written, and `refusals` is added to."""
+        """Watch `path`; `closed` says why nothing may be written, and `refusals` is added to.
+
+        `back` is how long after a shift is over an instrument may write into it.
+        """
         self.path = path
         self._engine, self._clock, self._closed = engine, clock, closed
         self._refusals, self._language, self._settled = refusals, language, settled
+        self._back = back
         self._seen: dict[Path, _Seen] = {}
         self._troubles: list[str] = []
         self._looking_since: float | None = None
+        self._refused: list[Refusal] | None = None
+        self.astray: list[str] = []
         self._over = threading.Event()
 
     def start(self) -> None:
@@ -103,13 +114,19 @@ class Folder:
             )
         return " ".join(self._troubles[:3])
 
+    @property
+    def refused(self) -> list[Refusal]:
+        """The newest files that were refused, the newest first."""
+        return list(self._refused or ())
+
     def look(self) -> None:
         """Look through the folder once, and take what has settled."""
         self._looking_since = time.monotonic()
         with speaking(self._language):
             troubles: list[str] = []
             found = [] if self._closed() else self._files(troubles)
-            self._seen = {file: seen for file, seen in self._seen.items() if file in found}
+            there = set(found)
+            self._seen = {file: seen for file, seen in self._seen.items() if file in there}
             for file in found:
                 try:
                     self._look_at(file)
@@ -124,7 +141,13 @@ class Folder:
         """Return the files of all instruments, by name; adds to `troubles` what cannot be read."""
         found: list[Path] = []
         try:
-            homes = sorted(each for each in self.path.iterdir() if each.is_dir())
+            lies = sorted(self.path.iterdir())
+            homes = [each for each in lies if each.is_dir()]
+            if self._refused is None:
+                self._refused = refusals_in(homes, _KNOWN)
+            with reading(self._engine) as connection:
+                known = {each.folder for each in instruments.instruments(connection)}
+            self.astray = astray(lies, known)
         except OSError as problem:
             troubles.append(_trouble(self.path, problem))
             return []
@@ -132,12 +155,12 @@ class Folder:
             if home.is_symlink():
                 said = _(
                     "The folder of the instruments: {name} is a link and not looked into.",
-                    name=_shown(home),
+                    name=shown(home),
                 )
                 troubles.append(said)
                 continue
             try:
-                found += sorted(each for each in home.iterdir() if _is_meant(each))
+                found += sorted(each for each in home.iterdir() if is_meant(each))
             except OSError as problem:
                 troubles.append(_trouble(home, problem))
         return found
@@ -151,34 +174,53 @@ class Folder:
             self._take(file, before)
 
     def _take(self, file: Path, seen: _Seen) -> None:
-        digest = "000000000000"
+        digest, table, waits = "000000000000", file.suffix.lower() == ".csv", False
         try:
             with reading(self._engine) as connection:
                 instrument = instruments.of_folder(connection, file.parent.name)
             try:
                 if instrument is None:
-                    name = _shown(file.parent)
-                    raise Unwanted(_("No instrument called {name} may write here", name=name))
+                    raise _no_instrument(file)
                 body = _body(file, seen)
                 if body is None:  # it is still being written
                     return
                 digest = hashlib.sha256(body).hexdigest()[:12]
-                self._write(instrument, body, table=file.suffix.lower() == ".csv")
+                if table and not body.endswith((b"\n", b"\r")):
+                    waits = time.monotonic() - seen.since < _UNFINISHED
+                    if waits:
+                        return
+                    raise Unwanted(_("Its last line does not end, so half of it may be lacking"))
+                self._write(file, body, table=table)
             except Unwanted as why:
                 self._refuse(file, digest, instrument, why.lines)
             else:
                 _move(file, TAKEN, self._clock(), digest)
         finally:
-            self._seen.pop(file, None)  # what could not be moved is looked at again, and waits
+            if not waits:
+                self._seen.pop(file, None)  # what could not be moved is looked at again, and waits
 
-    def _write(self, instrument: Instrument, body: bytes, *, table: bool) -> None:
+    def _write(self, file: Path, body: bytes, *, table: bool) -> None:
+        """Write all that a file holds; Unwanted, with each thing that is wrong, for none of it."""
+        problems: list[Problem] = []
         try:
             results, records = read_file(body, table=table)
+        except NotTaken as why:
+            (results, records), problems = why.rest, [*why.problems]
+        try:
             with writing(self._engine) as connection:
-                if results:
-                    take_results(connection, instrument, results, self._clock())
-                if records:
-                    take_records(connection, instrument, records, self._clock())
+                # asked again: it may have been revoked while others wrote
+                instrument = instruments.of_folder(connection, file.parent.name)
+                if instrument is None:
+                    raise _no_instrument(file)
+                try:
+                    if results:
+                        take_results(connection, instrument, results, self._clock(), self._back)
+                    if records:
+                        take_records(connection, instrument, records, self._clock(), self._back)
+                except NotTaken as why:
+                    problems += why.problems
+                if problems:
+                    raise NotTaken(sorted(problems, key=lambda problem: problem.item or 0))
         except NotTaken as why:
             raise Unwanted(*why.said(table=table)) from None
 
@@ -187,17 +229,18 @@ class Folder:
     ) -> None:
         now = self._clock()
         if instrument:
-            self._refusals[instrument.person.id] = (now, f"{_shown(file)}: {lines[0]}")
+            self._refusals[instrument.person.id] = (now, f"{shown(file)}: {lines[0]}")
         moved = _move(file, REFUSED, now, digest)
-        said = [_("{name} was not taken; nothing of it was written.", name=_shown(file)), *lines]
+        said = [_("{name} was not taken; nothing of it was written.", name=shown(file)), *lines]
         reason = moved.with_name(f"{moved.name}.txt")
         with reason.open("x", encoding="utf-8", errors="backslashreplace") as text:
             text.write("\n".join(said) + "\n")
+        told = Refusal(now, file.parent.name, shown(file), lines)
+        self._refused = [told, *self.refused][:_KNOWN]
 
 
-def _is_meant(file: Path) -> bool:
-    """Tell whether a name is one of a file to be taken: programs hide what they still write."""
-    return file.suffix.lower() in _KINDS and not file.name.startswith((".", "~"))
+def _no_instrument(file: Path) -> Unwanted:
+    return Unwanted(_("No instrument called {name} may write here", name=shown(file.parent)))
 
 
 def _state(told: os.stat_result) -> tuple[int, int, int]:
@@ -225,25 +268,18 @@ def _move(file: Path, where: str, now: datetime, digest: str) -> Path:
     if place.is_symlink():
         raise OSError(f"{place} is a link")
     name = os.fsdecode(os.fsencode(file.name)[-_LONGEST_NAME:])
-    stamp = f"{now.astimezone(UTC):%Y%m%dT%H%M%S}Z-{digest}"
-    moved, others = place / f"{stamp}-{name}", 1
+    begins = f"{stamp(now)}-{digest}"
+    moved, others = place / f"{begins}-{name}", 1
     while os.path.lexists(moved):  # the same file in the same second
         others += 1
-        moved = place / f"{stamp}-{others}-{name}"
+        moved = place / f"{begins}-{others}-{name}"
     return file.rename(moved)
-
-
-def _shown(path: Path) -> str:
-    """Return a name as it can be written and read anywhere."""
-    return "".join(
-        sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in path.name
-    )
 
 
 def _trouble(path: Path, problem: Exception) -> str:
     said = problem.strerror if isinstance(problem, OSError) and problem.strerror else None
     return _(
         "The folder of the instruments: {name} could not be taken ({problem}).",
-        name=_shown(path),
+        name=shown(path),
         problem=said or type(problem).__name__,
     )

@@ -6,7 +6,7 @@ shift that is signed.
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from itertools import groupby
 from typing import NamedTuple
@@ -19,6 +19,7 @@ from app.ledger.book import Typed, change_of
 from app.ledger.cells import Change, Refused
 from app.ledger.chain import About
 from app.ledger.entering import Placed, open_shifts, write_changes
+from app.ledger.imported import was_taken_back
 from app.ledger.importing_desk import Desk, OpenShift, WholeRow
 from app.ledger.mills import Season
 from app.ledger.people import Person
@@ -29,7 +30,7 @@ from app.plant.samples import Place, times
 
 Progress = Callable[[int], None]
 
-MOST = 40_000  # results at once: others wait for as long as they are written
+MOST = 30_000  # results at once: others wait for as long as they are written
 
 _TIME = time_field("time", "Time of the sample")
 _EVERY = 500  # cells, after which progress is told
@@ -111,7 +112,7 @@ def check(
         checked.faults.append(Fault(cells[MOST].row, "", "", words))
         return checked
     desk = Desk(connection, [cell.day for cell in cells], now)
-    seen: dict[tuple[date, int, str], int] = {}
+    seen = _Seen()
     whole: dict[Fault, None] = {}  # said once of a row, however many cells it has
     for done, cell in enumerate(cells):
         if done % _EVERY == 0:
@@ -122,7 +123,7 @@ def check(
             whole[Fault(cell.row, "", "", str(why))] = None
         except (Refused, Unfit) as why:
             checked.faults.append(Fault(cell.row, cell.column, cell.typed, str(why)))
-    checked.faults += whole
+    checked.faults += [*whole, *seen.faults()]
     progress(len(cells))
     return checked
 
@@ -131,23 +132,20 @@ def _check_cell(
     desk: "Desk",
     cell: Cell,
     reason: str,
-    seen: dict[tuple[date, int, str], int],
+    seen: "_Seen",
     checked: Checked,
 ) -> None:
     shift = desk.shift_of(cell)
     sample = _sample(cell, shift)
     key = Place(cell.measure, sample).key
-    before = seen.setdefault((cell.day, shift.number, key), cell.row)
-    if before != cell.row:
-        raise Refused(_("Row {number} says it already", number=before))
     typed = Typed(
         cell.measure, cell.typed, reason=reason, observed_by=cell.observed_by, sample=sample
     )
     change = change_of(typed, None, None, shift.rules)
-    if change is None:  # an empty cell
-        return
+    if change is None or seen.already(cell, (cell.day, shift.number, key), change):
+        return  # an empty cell, or one that an earlier row speaks of
     stands = shift.standing.get(key)
-    if stands is not None:
+    if stands is not None and not was_taken_back(stands.reason):
         if (stands.state, stands.value) != (change.state, change.value):
             says = stands.typed.strip() or _("nothing")
             raise Refused(_("{says} stands there: correct it on its sheet", says=says))
@@ -155,9 +153,43 @@ def _check_cell(
         return
     if shift.closed:
         raise WholeRow(shift.closed)
+    change = replace(change, supersedes_id=stands.id if stands else None)
     checked.results.append(Pending(shift.season, cell.day, shift.number, change))
     if change.value is not None and shift.in_use[cell.measure].direction(change.value):
         checked.unusual[cell.measure] += 1
+
+
+class _Seen:
+    """What rows before said, so that two of one place are told of, once for each pair of rows."""
+
+    def __init__(self) -> None:
+        self._said: dict[tuple[date, int, str], tuple[int, Change]] = {}
+        self._pairs: dict[tuple[int, int], dict[str, bool]] = {}
+
+    def already(self, cell: Cell, place: tuple[date, int, str], change: Change) -> bool:
+        """Tell whether an earlier row speaks of a place."""
+        row, before = self._said.setdefault(place, (cell.row, change))
+        if row == cell.row:
+            return False
+        same = (before.state, before.value) == (change.state, change.value)
+        self._pairs.setdefault((cell.row, row), {})[cell.column] = same
+        return True
+
+    def faults(self) -> list[Fault]:
+        """Return what is wrong with rows that speak of what rows before them spoke of."""
+        found = []
+        for (row, before), columns in self._pairs.items():
+            others = [column for column, same in columns.items() if not same]
+            found.append(Fault(row, "", "", said_already(before, others)))
+        return found
+
+
+def said_already(row: int, otherwise: Sequence[str]) -> str:
+    """Say that an earlier row speaks of the same, and in which columns it says otherwise."""
+    if not otherwise:
+        return _("Row {number} says the same already", number=row)
+    columns = ", ".join(otherwise)
+    return _("Row {number} says it already, and otherwise: {columns}", number=row, columns=columns)
 
 
 def _sample(cell: Cell, shift: OpenShift) -> int:

@@ -103,9 +103,7 @@ class Desk:
         """Return a shift, or why it takes nothing."""
         season = next((season for season in self.seasons if day in season), None)
         if season is None:
-            return _(
-                "{day} is in no season: an administrator begins one by mill-ledger season", day=day
-            )
+            return _("{day} is in no season: an administrator begins one", day=day)
         if not 1 <= number <= self.mill.shifts_a_day:
             return _("Shifts of this mill are numbered 1 to {count}", count=self.mill.shifts_a_day)
         bounds = self.mill.clock.shift_bounds(day, number)

@@ -8,14 +8,16 @@ from sqlalchemy import Connection
 
 from app.language import _
 from app.ledger import chain, referring
-from app.ledger.cells import Refused
-from app.ledger.importing import Checked, Fault, Progress
+from app.ledger.cells import Refused, readable_name
+from app.ledger.imported import was_taken_back
+from app.ledger.importing import Checked, Fault, Progress, said_already
 from app.ledger.importing_desk import Desk, OpenShift, WholeRow
 from app.ledger.mills import Season
-from app.ledger.recording import Draft, said
-from app.ledger.records import VOID, Record, records_of
+from app.ledger.recording import Draft
+from app.ledger.records import VOID, Record, records_of, written_on
+from app.ledger.referring import Referred
 from app.plant.books.declare import NUMBER, Book, Value
-from app.plant.books.reading import Span, read_record
+from app.plant.books.reading import Span, read_record, said
 
 MOST = 4000  # records at once: others wait for as long as they are written
 
@@ -30,7 +32,8 @@ class Line(NamedTuple):
     observed_by: str = ""
 
 
-Said = frozenset[tuple[str, str]]
+# what a record says, however it was typed: 7:40 is 07:40, 12,5 is 12.5
+Said = frozenset[tuple[str, Value]]
 
 
 def check_records(
@@ -69,25 +72,32 @@ class _Checker:
     ) -> None:
         self.book = book
         self.desk = Desk(connection, [line.day for line in lines], now)
-        self.seen: dict[object, int] = {}
+        self.seen: dict[object, tuple[int, Said]] = {}
         self.keys: dict[tuple[int, str], Record] = {}
-        self.stands: dict[tuple[date, int], dict[Said, Record]] = {}
-        self.once: set[tuple[date, int, str]] = set()
+        self.once: dict[tuple[date, int, str], list[Mapping[str, Value]]] = {}
+        self.written: set[tuple[date, int, Said]] = set()
         self.known = {
-            season.id: referring.known_by(connection, season, book) for season in self.desk.seasons
+            season.id: Referred(connection, season).known(book) for season in self.desk.seasons
         }
+        first, last = min(line.day for line in lines), max(line.day for line in lines)
         for season in self.desk.seasons:
             for record in records_of(connection, season, date.min, date.max, book):
                 self._note(season, record)
+            written = written_on(connection, season, first, last, book)
+            back = {each.supersedes_id for each in written if was_taken_back(each.reason)}
+            for record in written:
+                if record.id not in back and not was_taken_back(record.reason):
+                    self.written.add((record.day, record.number, frozenset(record.values.items())))
 
     def _note(self, season: Season, record: Record) -> None:
-        place = record.day, record.number
-        if key := record.fields.get(self.book.key, ""):
+        if record.state == VOID:
+            return
+        if key := record.fields.get(self.book.key, "").casefold():
             self.keys[season.id, key] = record
-        if record.state != VOID:
-            self.stands.setdefault(place, {})[frozenset(record.fields.items())] = record
-            if self.book.once:
-                self.once.add((*place, record.fields.get(self.book.once, "").casefold()))
+        if self.book.once:
+            said_once = record.fields.get(self.book.once, "").casefold()
+            place = record.day, record.number, said_once
+            self.once.setdefault(place, []).append(record.values)
 
     def check(self, line: Line, reason: str, checked: Checked) -> None:
         """Check one record; Refused for a whole row that cannot be taken."""
@@ -97,21 +107,27 @@ class _Checker:
         values, wrong = read_record(self.book, typed, span)
         if not wrong:
             wrong = self._beside(line, shift, typed, values)
+        try:
+            observed_by = readable_name(line.observed_by)
+        except Refused as why:
+            wrong["observed_by"] = str(why)
         if wrong:
             title = {field.name: field.title for field in self.book.fields}
+            title["observed_by"] = "Seen by"
+            told = {**typed, "observed_by": line.observed_by}
             checked.faults += [
-                Fault(line.row, _(title.get(name, name)), typed.get(name, ""), words)
+                Fault(line.row, _(title.get(name, name)), told.get(name, ""), words)
                 for name, words in wrong.items()
             ]
             return
-        if self._is_there(line, shift, typed):
+        if self._is_there(line, shift, typed, frozenset(values.items())):
             checked.already += 1
             return
         if shift.closed:
             raise WholeRow(shift.closed)
         draft = Draft(
             self.book.name, line.day, line.number, typed, late_reason=reason,
-            observed_by=line.observed_by,
+            observed_by=observed_by,
         )  # fmt: skip
         checked.records.append((shift.season, draft))
         for field in self.book.fields:
@@ -132,26 +148,34 @@ class _Checker:
             wrong = rule({**values, **referred}) | wrong
         return wrong
 
-    def _is_there(self, line: Line, shift: OpenShift, typed: Mapping[str, str]) -> bool:
-        """Tell whether a record stands that says the same; Refused where one says otherwise."""
-        place, fields = (line.day, line.number), frozenset(typed.items())
-        key = typed.get(self.book.key, "")
+    def _is_there(
+        self, line: Line, shift: OpenShift, typed: Mapping[str, str], fields: Said
+    ) -> bool:
+        """Tell whether a record was ever written that says the same, whatever became of it since.
+
+        Refused where one stands that says otherwise.
+        """
+        place = line.day, line.number
+        key = typed.get(self.book.key, "").casefold()
         known: object = (shift.season.id, key) if key else (*place, fields)
-        before = self.seen.setdefault(known, line.row)
-        if before != line.row:
-            raise Refused(_("Row {number} says it already", number=before))
-        if fields in self.stands.get(place, {}):
+        row, before = self.seen.setdefault(known, (line.row, fields))
+        if row != line.row:
+            names = {name for name, _value in before ^ fields}
+            titles = [_(each.title) for each in self.book.fields if each.name in names]
+            raise Refused(said_already(row, titles))
+        if (*place, fields) in self.written:
             return True
         if other := self.keys.get((shift.season.id, key)):
             raise Refused(
                 _("{key} is there already, on shift {number} of {day}",
-                  key=key, number=other.number, day=other.day)
+                  key=other.fields[self.book.key], number=other.number, day=other.day)
             )  # fmt: skip
         once = typed.get(self.book.once, "").casefold()
-        if once and (*place, once) in self.once:
+        values, others = dict(fields), self.once.setdefault((*place, once), [])
+        if once and not all(self.book.are_apart(values, other) for other in others):
             raise Refused(
                 _("{what} is written on this shift already: correct that line",
                   what=typed[self.book.once])
             )  # fmt: skip
-        self.once.add((*place, once))
+        others.append(values)
         return False

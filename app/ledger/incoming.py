@@ -17,6 +17,7 @@ from app.plant.grains import SHIFT, WEEK
 from app.plant.plan import Plan
 
 CLOCKS_DIFFER = timedelta(minutes=5)  # so far ahead of the ledger’s a sender’s clock may be
+DAYS_BACK = timedelta(days=7)  # so long after a shift is over an instrument may write into it
 
 
 class Shift(NamedTuple):
@@ -31,11 +32,15 @@ class Shift(NamedTuple):
 
 @dataclass
 class Desk:
-    """Where things are taken from one instrument: the mill, its plan, and what was wrong so far."""
+    """Where things are taken from one instrument: the mill, its plan, and what was wrong so far.
+
+    Nothing new is taken of a shift that was over longer than `back` ago.
+    """
 
     connection: Connection
     instrument: Instrument
     now: datetime
+    back: timedelta = DAYS_BACK
     mill: Mill = field(init=False)
     plan: Plan = field(init=False)
     problems: list[Problem] = field(default_factory=list, init=False)
@@ -54,6 +59,18 @@ class Desk:
         """Raise NotTaken where anything was wrong."""
         if self.problems:
             raise NotTaken(self.problems)
+
+    def too_old(self, shift: Shift) -> str:
+        """Say why nothing new is written in a shift that was over too long ago; else nothing."""
+        if self.now - shift.ends <= self.back:
+            return ""
+        clock = self.mill.clock
+        return _(
+            "shift {n} of {day} was over at {ended}, and it is {now}: an instrument writes for "
+            "{count} days after; look at its clock, or have somebody type it or bring it in",
+            n=shift.number, day=shift.day, ended=f"{clock.local(shift.ends):%Y-%m-%d %H:%M}",
+            now=f"{clock.local(self.now):%Y-%m-%d %H:%M}", count=self.back.days,
+        )  # fmt: skip
 
     def shift_of(self, sent: Placed, measure: str = "") -> Shift:
         """Return the shift that something belongs to.

@@ -5,7 +5,7 @@ A record that it sent before is answered as then, whatever became of it since.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from sqlalchemy import Connection
@@ -14,18 +14,19 @@ from app.language import _
 from app.ledger import tables
 from app.ledger.book import Closed
 from app.ledger.cells import Refused
-from app.ledger.incoming import Desk, Shift, wrong
+from app.ledger.incoming import DAYS_BACK, Desk, Shift, wrong
 from app.ledger.instruments import Instrument
-from app.ledger.recording import Draft, Faulty, said, write_records
-from app.ledger.records import all_records, record_of, with_key
+from app.ledger.recording import Draft, Faulty, write_records
+from app.ledger.records import all_records, record_of, record_with, with_key
 from app.ledger.sent import CONFLICT, FORBIDDEN, UNFIT, NotTaken, SentRecord
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book
-from app.plant.books.reading import Span, read_record
+from app.plant.books.reading import Span, read_record, said
 
 Said = frozenset[tuple[str, str]]
 
-LATE = "sent by an instrument"  # why a first record comes late; kept, so it stays English
+# why a record comes late, or fills the blanks of one before; kept, so it stays English
+LATE, COMPLETED = "sent by an instrument", "completed by the instrument"
 
 
 class WrittenRecord(NamedTuple):
@@ -38,12 +39,16 @@ class WrittenRecord(NamedTuple):
 
 
 class _Line(NamedTuple):
-    """A record sent, with its number among all that was, and where it belongs."""
+    """A record sent, with its number among all that was, and where it belongs.
+
+    `completes` is the record of the same instrument and key whose blanks it fills.
+    """
 
     item: int | None
     book: Book
     shift: Shift
     fields: Mapping[str, str]
+    completes: int | None = None
 
 
 def take_records(
@@ -51,12 +56,14 @@ def take_records(
     instrument: Instrument,
     sent: Iterable[tuple[int | None, SentRecord]],
     now: datetime,
+    back: timedelta = DAYS_BACK,
 ) -> list[WrittenRecord]:
     """Write the records that an instrument sends, and return where each stands.
 
-    Raises NotTaken; the caller gives its transaction up then.
+    Nothing new is taken of a shift that was over longer than `back` ago. Raises NotTaken with all
+    that is wrong; the caller gives its transaction up then.
     """
-    desk = Desk(connection, instrument, now)
+    desk = Desk(connection, instrument, now, back)
     pages: defaultdict[tuple[Shift, str], list[_Line]] = defaultdict(list)
     lines = []
     for item, each in sent:
@@ -67,7 +74,6 @@ def take_records(
         else:
             lines.append(line)
             pages[line.shift, line.book.name].append(line)
-    desk.stop_if_wrong()
     ids: dict[int | None, int] = {}
     for page in pages.values():
         ids |= _write(desk, page)
@@ -97,7 +103,11 @@ def _write(desk: Desk, page: Sequence[_Line]) -> dict[int | None, int]:
     """Write what is new of the lines of one book and shift; return the ids of all, by item."""
     before = _sent_before(desk, page[0])
     ids = {line.item: before[_said(line)] for line in page if _said(line) in before}
-    new = [line for line in page if line.item not in ids]
+    new = [_completing(desk, line) for line in page if line.item not in ids]
+    ids |= {line.item: line.completes for line in new if line.completes and not _adds(desk, line)}
+    new = [line for line in new if line.item not in ids]
+    if new and (words := desk.too_old(new[0].shift)):
+        desk.note(new[0].item, wrong(FORBIDDEN, "", words))
     for line in new:
         _check(desk, line)
     for line in _twice(new):
@@ -106,7 +116,12 @@ def _write(desk: Desk, page: Sequence[_Line]) -> dict[int | None, int]:
         return ids
     me, (book, shift) = desk.instrument.person, page[0][1:3]
     drafts = [
-        Draft(book.name, shift.day, shift.number, line.fields, late_reason=LATE) for line in new
+        Draft(book.name, shift.day, shift.number, line.fields, late_reason=LATE)
+        if line.completes is None
+        else Draft(
+            book.name, shift.day, shift.number, line.fields, line.completes, reason=COMPLETED
+        )
+        for line in new
     ]
     try:
         written = write_records(
@@ -133,6 +148,33 @@ def _sent_before(desk: Desk, line: _Line) -> dict[Said, int]:
     return {frozenset(each.fields.items()): each.id for each in found}
 
 
+def _completing(desk: Desk, line: _Line) -> _Line:
+    """Return a line with all that is known of its record, where it fills blanks of one before.
+
+    That is only so where the same instrument wrote it on the same shift, and nobody changed it.
+    """
+    key = line.fields.get(line.book.key, "")
+    stands = with_key(desk.connection, line.shift.season, line.book, key) if key else None
+    if stands is None or stands.recorded_by != desk.instrument.person.id:
+        return line
+    if (stands.day, stands.number) != (line.shift.day, line.shift.number):
+        return line
+    fields = {**line.fields, **stands.fields}
+    span = Span(desk.mill.zone, line.shift.begins, line.shift.ends)
+    before, now = (read_record(line.book, each, span)[0] for each in (stands.fields, line.fields))
+    others = {name: value for name, value in before.items() if name != line.book.key}
+    if any(name in now and now[name] != value for name, value in others.items()):
+        return line
+    return line._replace(fields=fields, completes=stands.id)
+
+
+def _adds(desk: Desk, line: _Line) -> bool:
+    """Tell whether a line fills anything that was blank before."""
+    assert line.completes is not None  # noqa: S101  as its caller saw to
+    before = record_with(desk.connection, line.completes)
+    return before is None or set(line.fields) > set(before.fields)
+
+
 def _said(line: _Line) -> Said:
     return frozenset(line.fields.items())
 
@@ -142,7 +184,7 @@ def _twice(lines: Iterable[_Line]) -> list[_Line]:
     seen: set[object] = set()
     found = []
     for line in lines:
-        known: object = line.fields.get(line.book.key) or _said(line)
+        known: object = line.fields.get(line.book.key, "").casefold() or _said(line)
         found += [line] if known in seen else []
         seen.add(known)
     return found
@@ -155,6 +197,6 @@ def _check(desk: Desk, line: _Line) -> None:
         desk.note(line.item, wrong(UNFIT, f"fields.{name}", words))
     key = line.fields.get(line.book.key, "")
     stands = with_key(desk.connection, line.shift.season, line.book, key) if key else None
-    if stands:
+    if stands and stands.id != line.completes:
         words = _("{who} wrote {key} already", who=stands.recorded_name, key=key)
         desk.note(line.item, wrong(CONFLICT, f"fields.{line.book.key}", words))

@@ -6,22 +6,23 @@ What it sent before is answered as then, whatever became of it since, so sending
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from sqlalchemy import Connection
 
 from app.language import _
 from app.ledger import book
-from app.ledger.book import Closed, Typed
+from app.ledger.book import Closed, Conflict, Typed
 from app.ledger.cells import Refused
 from app.ledger.entries import Entry, entries_of_shift
-from app.ledger.incoming import Desk, Shift, wrong
+from app.ledger.incoming import DAYS_BACK, Desk, Shift, wrong
 from app.ledger.instruments import Instrument
 from app.ledger.sent import CONFLICT, FORBIDDEN, UNFIT, NotTaken, SentResult
 from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES, Measure
 from app.plant.samples import Place, times
+from app.plant.typed import Unreadable, read
 
 
 class WrittenResult(NamedTuple):
@@ -49,12 +50,14 @@ def take_results(
     instrument: Instrument,
     sent: Iterable[tuple[int | None, SentResult]],
     now: datetime,
+    back: timedelta = DAYS_BACK,
 ) -> list[WrittenResult]:
     """Write the results that an instrument sends, and return where each stands.
 
-    Raises NotTaken; the caller gives its transaction up then.
+    Nothing new is taken of a shift that was over longer than `back` ago. Raises NotTaken with all
+    that is wrong; the caller gives its transaction up then.
     """
-    desk = Desk(connection, instrument, now)
+    desk = Desk(connection, instrument, now, back)
     shifts: defaultdict[Shift, dict[str, _Cell]] = defaultdict(dict)
     cells = []
     for item, each in sent:
@@ -67,7 +70,6 @@ def take_results(
         else:
             shifts[cell.shift][cell.place.key] = cell
             cells.append(cell)
-    desk.stop_if_wrong()
     ids = {shift: _write(desk, shift, of_shift) for shift, of_shift in shifts.items()}
     desk.stop_if_wrong()
     return [
@@ -85,6 +87,8 @@ def _cell(desk: Desk, item: int | None, sent: SentResult) -> _Cell:
     if name not in desk.instrument.measures:
         words = _("this instrument may not write {name}", name=name)
         raise wrong(FORBIDDEN, "measure", words)
+    if not sent.typed.strip():
+        raise wrong(UNFIT, "typed", _("it is blank"))
     shift = desk.shift_of(sent, name)
     measure = desk.plan.on(shift.day).get(name)
     if measure is None or not _stands_on(desk, measure, shift):
@@ -121,7 +125,10 @@ def _write(desk: Desk, shift: Shift, cells: Mapping[str, _Cell]) -> dict[str, in
     entries = entries_of_shift(desk.connection, *where)
     me = desk.instrument.person
     before = {entry.key: entry for entry in entries if entry.recorded_by == me.id}
-    new = {key: c for key, c in cells.items() if key not in before or before[key].typed != c.typed}
+    new = {k: c for k, c in cells.items() if k not in before or not _says(before[k], c.typed)}
+    if new and (words := desk.too_old(shift)):
+        desk.note(next(iter(new.values())).item, wrong(FORBIDDEN, "", words))
+        return {}
     for cell in new.values():
         _must_follow_a_test(desk, cell, {entry.key for entry in entries} | set(cells))
     try:
@@ -133,7 +140,7 @@ def _write(desk: Desk, shift: Shift, cells: Mapping[str, _Cell]) -> dict[str, in
     except Closed as closed:
         failures = dict.fromkeys(new, closed)
     for key, why in failures.items():
-        desk.note(new[key].item, wrong(_kind(why), key, str(why)))
+        desk.note(new[key].item, wrong(_kind(why), key, _words(why, before.get(key))))
     stands: Mapping[str, Entry] = book.sheet(desk.connection, *where) if new else {}
     return {
         key: entry.id
@@ -152,6 +159,23 @@ def _must_follow_a_test(desk: Desk, cell: _Cell, known: set[str]) -> None:
 def _typed(cell: _Cell) -> Typed:
     measure, sample, determination = cell.place
     return Typed(measure, cell.typed, sample=sample, determination=determination)
+
+
+def _says(entry: Entry, typed: str) -> bool:
+    """Tell whether an entry says what is sent, however its number is written."""
+    if entry.typed.strip() == typed.strip():
+        return True
+    try:
+        return read(typed) == (entry.state, entry.value)
+    except Unreadable:
+        return False
+
+
+def _words(why: Exception, mine: Entry | None) -> str:
+    """Say why a result is not taken: what stands there may be what the instrument itself sent."""
+    if isinstance(why, Conflict) and mine and why.standing.id == mine.id:
+        return _("{name} has already sent {says} here", name=mine.recorded_name, says=mine.typed)
+    return str(why)
 
 
 def _kind(why: Exception) -> int:

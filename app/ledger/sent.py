@@ -118,6 +118,7 @@ class SentRecord(Placed):
 Sent = TypeVar("Sent")
 Kind = TypeVar("Kind", bound=Placed)
 Numbered = tuple[int | None, Sent]  # which of several things sent, from 0; None of one alone
+OfFile = tuple[list[Numbered[SentResult]], list[Numbered[SentRecord]]]  # one of them is empty
 
 
 class Problem(NamedTuple):
@@ -134,11 +135,15 @@ UNFIT, CONFLICT, NOWHERE, FORBIDDEN = range(4)
 
 
 class NotTaken(Exception):
-    """Nothing was written; `problems` are why, and `kind` is the gravest of them."""
+    """Nothing was written; `problems` are why, and `kind` is the gravest of them.
 
-    def __init__(self, problems: Sequence[Problem]) -> None:
+    `rest` is what can be read of a file of which something cannot: it may be wrong otherwise.
+    """
+
+    def __init__(self, problems: Sequence[Problem], rest: OfFile | None = None) -> None:
         super().__init__("; ".join(problem.words for problem in problems))
         self.problems = tuple(problems)
+        self.rest: OfFile = rest or ([], [])
         self.kind = max(problem.kind for problem in problems)
 
     def said(self, *, table: bool = False) -> list[str]:

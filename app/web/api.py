@@ -8,6 +8,7 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import timedelta
 from threading import Lock
 from typing import Annotated
 
@@ -16,6 +17,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import JSONResponse
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 from pydantic import BaseModel
+from sqlalchemy import Connection
 
 from app.database import reading, writing
 from app.language import _
@@ -98,29 +100,37 @@ async def _answer(request: Request, work: Callable[[bytes], BaseModel]) -> Respo
 def _shown(request: Request, token: HTTPAuthorizationCredentials | None) -> Instrument:
     """Return whose token is shown, if it may ask now."""
     with reading(request.app.state.engine) as connection:
-        shown = instruments.shown_by(connection, token.credentials.strip()) if token else None
-    if shown is None:
-        said = _("This token is of no instrument that may write here")
-        raise HTTPException(401, said, {"WWW-Authenticate": "Bearer"})
+        shown = _whose(connection, token)
     if wait := request.app.state.pace.seconds_to_wait(shown.person.id):
         said = _("An instrument asks at most {count} times a minute", count=A_MINUTE)
         raise HTTPException(429, said, {"Retry-After": f"{wait}"})
     return shown
 
 
+def _whose(connection: Connection, token: HTTPAuthorizationCredentials | None) -> Instrument:
+    shown = instruments.shown_by(connection, token.credentials.strip()) if token else None
+    if shown is None:
+        said = _("This token is of no instrument that may write here")
+        raise HTTPException(401, said, {"WWW-Authenticate": "Bearer"})
+    return shown
+
+
 @contextmanager
-def _writing_of(
-    request: Request, token: HTTPAuthorizationCredentials | None
-) -> Iterator[Instrument]:
-    """Give the instrument that may write while the block runs; keeps why it was refused."""
+def _writing_of(request: Request, token: HTTPAuthorizationCredentials | None) -> Iterator[None]:
+    """Let an instrument write while the block runs; keeps why it was refused."""
     shown = _shown(request, token)
     if closed := request.app.state.watch.closed:
         raise HTTPException(503, closed)
     try:
-        yield shown
+        yield
     except NotTaken as why:
         request.app.state.refusals[shown.person.id] = (request.app.state.clock(), why.said()[0])
         raise
+
+
+def _back(request: Request) -> timedelta:
+    """Return how long after a shift is over an instrument may write into it."""
+    return timedelta(days=request.app.state.settings.instrument_days)
 
 
 @router.post("/results", response_model=ResultsTaken)
@@ -135,10 +145,13 @@ async def write_results(request: Request, now: Now, token: Token) -> Response:
     """
 
     def work(body: bytes) -> ResultsTaken:
-        with _writing_of(request, token) as shown:
+        with _writing_of(request, token):
             sent = read_json(body, SentResult)
             with writing(request.app.state.engine) as connection:
-                written = take_results(connection, shown, sent, now)
+                # asked again: it may have been revoked while others wrote
+                written = take_results(
+                    connection, _whose(connection, token), sent, now, _back(request)
+                )
         return ResultsTaken(entries=[ResultStands(**each._asdict()) for each in written])
 
     return await _answer(request, work)
@@ -155,10 +168,12 @@ async def write_records(request: Request, now: Now, token: Token) -> Response:
     """
 
     def work(body: bytes) -> RecordsTaken:
-        with _writing_of(request, token) as shown:
+        with _writing_of(request, token):
             sent = read_json(body, SentRecord)
             with writing(request.app.state.engine) as connection:
-                written = take_records(connection, shown, sent, now)
+                written = take_records(
+                    connection, _whose(connection, token), sent, now, _back(request)
+                )
         return RecordsTaken(records=[RecordStands(**each._asdict()) for each in written])
 
     return await _answer(request, work)

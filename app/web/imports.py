@@ -1,32 +1,26 @@
 """A season’s history, brought in from a table: its columns, what is wrong, and its writing."""
 
-from collections.abc import Mapping
-from typing import Annotated, Any
+from collections.abc import Callable, Iterator, Mapping
+from typing import Annotated
+from urllib.parse import urlencode
 
-from fastapi import APIRouter, Depends, HTTPException, Request, Response
+from fastapi import APIRouter, Depends, HTTPException, Path, Request, Response
 from sqlalchemy import Connection
 
-from app.imports.bringing import Bringing, Table
-from app.imports.columns import (
-    DAY,
-    DAY_FIRST,
-    SHEET,
-    YEAR_FIRST,
-    Columns,
-    called,
-    choices,
-    day_orders,
-    guess,
-    heading_row,
-    word_for,
-)
+from app.imports.bringing import Bringing
+from app.imports.columns import SHEET, word_for
 from app.imports.files import Brought, NoTable, read_file
 from app.language import _
-from app.ledger.imported import imports, remember, remembered
+from app.ledger.book import Closed
+from app.ledger.cells import Refused
+from app.ledger.imported import imports
 from app.ledger.mills import the_mill
 from app.ledger.people import Person
+from app.ledger.recording import Faulty
+from app.ledger.taking_back import take_back
 from app.plant.books import BOOKS
-from app.web.import_pages import ORDERS, ImportsPage, UploadPage
+from app.web.import_columns import asked, columns_said, guessed, table_of
+from app.web.import_pages import PERCENT, SHARE, ImportsPage, UploadPage
 from app.web.requests import Form, Now, Once, Reading, Viewer, allow, done, render
 from app.web.uploads import Upload
 
@@ -34,28 +28,53 @@ router = APIRouter(prefix="/imports")
 
 MAY_IMPORT = ("chemist", "chief chemist")
 Importer = Annotated[Person, Depends(allow(*MAY_IMPORT))]
+Event = Annotated[int, Path(ge=1, lt=2**31)]
 
 
 @router.get("")
-def imports_page(request: Request, reading: Reading, by: Viewer) -> Response:
+def imports_page(request: Request, reading: Reading, by: Viewer, back: str = "") -> Response:
     """Show what was brought in, and a form to bring in more."""
-    return _index(request, reading, by)
+    return _index(request, reading, by, back=back if back.isdecimal() else "")
 
 
 def _index(
-    request: Request, connection: Connection, by: Person, wrong: Mapping[str, str] | None = None
+    request: Request,
+    connection: Connection,
+    by: Person,
+    wrong: Mapping[str, str] | None = None,
+    back: str = "",
 ) -> Response:
     page = ImportsPage(
-        imports(connection), the_mill(connection).clock, by.role in MAY_IMPORT, wrong or {}
-    )
+        imports(connection), the_mill(connection).clock, by.role in MAY_IMPORT, wrong or {},
+        request.app.state.uploads.of(by), back,
+    )  # fmt: skip
     return render(request, "imports/index.html", 422 if wrong else 200, page=page)
+
+
+@router.post("/{number}/taking-back")
+def take_import_back(
+    request: Request, by: Importer, number: Event, form: Form, now: Now, once: Once
+) -> Response:
+    """Take an import back as a whole, with a reason."""
+    try:
+        with once.connection.begin_nested():
+            count = take_back(once.connection, number, form.get("reason", ""), by=by, at=now)
+    except LookupError:
+        raise HTTPException(
+            404, _("Nothing was brought in by event {number}.", number=number)
+        ) from None
+    except (Refused, Closed, Faulty) as why:
+        return _index(request, once.connection, by, {f"event-{number}": str(why)})
+    return done(once, f"/imports?{urlencode({'back': count})}")
 
 
 def _brought(request: Request, _form: Form, _by: Importer) -> Brought | str:
     """Return the file that was sent as it was read, before anything is locked; or why not."""
     sent = getattr(request.state, "sent", None)
-    if sent is None or not sent.body:
+    if sent is None or not (sent.body or sent.name):
         return _("Choose a file")
+    if not sent.body:
+        return _("The file is empty")
     try:
         return read_file(sent.name, sent.body)
     except NoTable as why:
@@ -86,6 +105,18 @@ def _found(request: Request, upload: str, by: Importer) -> Upload:
 Found = Annotated[Upload, Depends(_found)]
 
 
+def _after() -> Iterator[list[Callable[[], None]]]:
+    """Give a list of what is done once the answer is kept: where it is not, none of that is."""
+    work: list[Callable[[], None]] = []
+    yield work
+    for each in work:
+        each()
+
+
+# asked for before the connection is, so that it ends after it
+After = Annotated[list[Callable[[], None]], Depends(_after, scope="function")]
+
+
 @router.get("/{upload}")
 def upload_page(
     request: Request, found: Found, reading: Reading, sheet: str | None = None,
@@ -102,121 +133,50 @@ def upload_page(
         columns = found.bringing.columns
         typed = {place: word_for(what, columns.target) for place, what in columns.of.items()}
         table = found.bringing.table
-        order = columns.order if _asks_for_order(table, columns) else ""
-        shown = UploadPage(found, table, columns.target, typed, order)
+        said = {place: SHARE if place in columns.shares else PERCENT for place in columns.of}
+        shown = UploadPage(
+            found, table, columns.target, typed, columns.order, **asked(table, columns),
+            confirmed=True, shares=said, decimal=columns.decimal,
+            unmeasured=", ".join(sorted(columns.unmeasured)),
+        )  # fmt: skip
     else:
-        shown = _guessed(reading, found, sheet, heading, target)
+        shown = guessed(reading, found, sheet, heading, target)
     return render(request, "imports/upload.html", page=shown)
-
-
-def _guessed(
-    connection: Connection, found: Upload, sheet: str | None, heading: str, target: str
-) -> UploadPage:
-    """Return the page of a table with what its columns were before, or else seem to be."""
-    target = target if target in BOOKS or target == SHEET else ""
-    table = _table(found.brought, sheet, heading, target or SHEET)
-    before = remembered(connection, table.headings, target)
-    target = before.target if before else target or SHEET
-    if target != SHEET and target not in BOOKS:
-        before, target = None, SHEET
-    of = guess(table.headings, target)
-    if before:
-        of = {
-            place: before.columns[heading]
-            for place, heading in enumerate(table.headings)
-            if before.columns.get(heading, "") in choices(target)
-        }
-    typed = {place: word_for(what, target) for place, what in of.items()}
-    order = ""
-    if _asks_for_order(table, Columns(target, of)):
-        order = before.order if before and before.order in ORDERS else DAY_FIRST
-    return UploadPage(found, table, target, typed, order, bool(before))
-
-
-def _table(brought: Brought, sheet: str | None, heading: str, target: str) -> Table:
-    """Return the table that is asked for, by the number of its row of headings, or the likeliest.
-
-    Of several sheets it is the one with the most rows.
-    """
-    sheets = brought.sheets
-    if sheet is None or sheet not in sheets:
-        sheet = max(sheets, key=lambda name: len(sheets[name]))
-    numbers = [number for number, _texts in sheets[sheet]]
-    asked = int(heading) if heading.isdecimal() and len(heading) < 8 else None
-    place = numbers.index(asked) if asked in numbers else heading_row(sheets[sheet], target)
-    return Table(brought, sheet, place)
-
-
-def _asks_for_order(table: Table, columns: Columns) -> bool:
-    """Tell whether somebody must say how days are written."""
-    return len(day_orders(_days(table, columns))) != 1
-
-
-def _days(table: Table, columns: Columns) -> list[str]:
-    place = columns.place(DAY)
-    if place is None:
-        return []
-    return [texts[place] for _number, texts in table.rows if place < len(texts)]
 
 
 @router.post("/{upload}/columns")
 def check_table(
-    request: Request, by: Importer, found: Found, form: Form, now: Now, once: Once
+    request: Request, _by: Importer, found: Found, form: Form, now: Now, after: After, once: Once
 ) -> Response:
-    """Keep what the columns are, and begin to check all rows; nothing of them is written."""
+    """Take what the columns are, and begin to check all rows; nothing is written."""
     target = form.get("target", SHEET)
     if target != SHEET and target not in BOOKS:
         raise HTTPException(422, _("There is no book called {name}", name=target[:60]))
-    table = _table(found.brought, form.get("sheet"), form.get("heading", ""), target)
+    table = table_of(found.brought, form.get("sheet"), form.get("heading", ""), target)
     typed = {
         place: text
         for place in range(len(table.headings))
         if (text := form.get(f"column:{place}", "").strip())
     }
-    columns, order, wrong = _columns(table, target, typed, form.get("order", ""))
+    columns, order, wrong = columns_said(table, target, typed, form)
     if wrong:
-        page = UploadPage(found, table, target, typed, order, wrong=wrong)
+        said = {place: form.get(f"share:{place}", "") for place in columns.of}
+        page = UploadPage(
+            found, table, target, typed, order, **asked(table, columns),
+            confirmed="alike" in form, shares=said, wrong=wrong,
+            decimal=form.get("decimal", ""), unmeasured=form.get("unmeasured", ""),
+        )  # fmt: skip
         return render(request, "imports/upload.html", 422, page=page)
-    said = [
-        (heading, columns.of.get(place, ""))
-        for place, heading in enumerate(table.headings)
-        if heading
-    ]
-    remember(once.connection, target, columns.order, said, by=by, at=now)
-    found.check(Bringing(table, columns), request.app.state.engine, now)
+    after.append(lambda: found.check(Bringing(table, columns), request.app.state.engine, now))
     return done(once, f"/imports/{found.key}")
 
 
-def _columns(
-    table: Table, target: str, typed: Mapping[int, str], order: str
-) -> tuple[Columns, str, dict[str, str]]:
-    """Return what columns are by what was typed, the order of days, and what is wrong by field."""
-    of: dict[int, str] = {}
-    wrong: dict[str, str] = {}
-    for place, text in typed.items():
-        what = called(text, target)
-        if what is None:
-            wrong[f"column-{place}"] = _("There is nothing called {words}", words=text[:60])
-        else:
-            of[place] = what
-    orders = day_orders(_days(table, Columns(target, of)))
-    order = order if order in ORDERS and len(orders) != 1 else ""
-    if len(orders) != 1 and not order:
-        wrong["order"] = _("Say whether the day or the month comes first")
-    columns = Columns(target, of, order or next(iter(orders), YEAR_FIRST))
-    if not wrong:
-        where: Any
-        for where, words in columns.wrong.items():
-            wrong["columns" if where == DAY else f"column-{where}"] = words
-    return columns, order, wrong
-
-
 @router.post("/{upload}/acceptance")
-def accept(request: Request, found: Found, now: Now, once: Once) -> Response:
+def accept(request: Request, found: Found, now: Now, after: After, once: Once) -> Response:
     """Begin to write all of a table that was checked, or none of it."""
     if found.stage == "checked" and not found.may_be_written:
         raise HTTPException(409, _("There is nothing in it that may be written."))
-    found.write(request.app.state.engine, now)
+    after.append(lambda: found.write(request.app.state.engine, now))
     return done(once, f"/imports/{found.key}")
 
 
@@ -227,5 +187,5 @@ def rejected_rows(found: Found) -> Response:
     if bringing is None or checked is None or not checked.faults:
         raise HTTPException(404, _("No row of this file was rejected."))
     headers = {"Content-Disposition": 'attachment; filename="rejected.csv"'}
-    text = bringing.rejected(checked.faults)
+    text = "\ufeff" + bringing.rejected(checked.faults)  # by which spreadsheets know UTF-8
     return Response(text, media_type="text/csv; charset=utf-8", headers=headers)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from threading import Lock, Thread
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError
 
 from app.database import reading, writing
@@ -22,7 +22,7 @@ from app.language import _
 from app.ledger.book import Closed
 from app.ledger.cells import Refused
 from app.ledger.importing import Checked
-from app.ledger.people import Person
+from app.ledger.people import Person, person_named
 from app.ledger.recording import Faulty
 
 READ, CHECKING, CHECKED, WRITING, WRITTEN = "read", "checking", "checked", "writing", "written"
@@ -80,12 +80,19 @@ class Upload:
                 checked = self.bringing.check(connection, now, self._progress)
             if not checked.faults:
                 with writing(engine) as connection:
+                    self._refuse_who_may_not(connection)
                     checked = self.bringing.write(connection, checked, by=self.person, at=now)
             self.checked = checked
             self.stage = CHECKED if checked.faults else WRITTEN
 
         if self._begin(WRITING, CHECKED):
             self._run(work, CHECKED)
+
+    def _refuse_who_may_not(self, connection: Connection) -> None:
+        """Raise Refused where the person left, or does other work, while others wrote."""
+        person = person_named(connection, self.person.username)
+        if person is None or not person.active or person.role != self.person.role:
+            raise Refused(_("you may not write here any more"))
 
     def _progress(self, done: int) -> None:
         self.done = done
@@ -101,9 +108,12 @@ class Upload:
         def guarded() -> None:
             try:
                 work()
-            except (TimeoutError, DBAPIError, Faulty, Refused, Closed) as why:
-                said = "" if isinstance(why, DBAPIError) else str(why)
-                self._ended(said or _("the database did not take it"), before)
+            except (Faulty, Refused, Closed) as why:
+                self._ended(str(why), before)
+            except TimeoutError:
+                self._ended(_("somebody else was writing for too long"), before)
+            except DBAPIError:
+                self._ended(_("the database did not take it"), before)
             except Exception:  # noqa: BLE001  nobody else would hear of it
                 reference = secrets.token_hex(4)
                 _log.exception("Bringing in %s failed (%s)", self.brought.short, reference)
@@ -137,6 +147,12 @@ class Uploads:
                 del self._kept[each.key]
             self._kept[upload.key] = upload
         return upload
+
+    def of(self, person: Person) -> Upload | None:
+        """Return the file that a person brought and that is not written yet, if there is one."""
+        with self._lock:
+            kept = [each for each in self._kept.values() if each.person.id == person.id]
+        return next((each for each in reversed(kept) if each.stage != WRITTEN), None)
 
     def find(self, key: str, person: Person) -> Upload | None:
         """Return a file that a person brought, if it is still kept."""

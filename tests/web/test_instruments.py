@@ -241,7 +241,7 @@ def test_only_what_this_mill_takes_is_offered(visit, bench):
     assert {"press_water", "sulphur"} <= absent
     with writing(bench.engine) as connection:
         mills.add_convention(
-            connection, bench.mill, name="sulphitation", value="of juice", source="the mill",
+            connection, bench.mill, name="sulphitation", value="juice", source="the mill",
             since=bench.day, by=bench.ann, at=NOON,
         )  # fmt: skip
     assert {MEASURES[name].stream for name in offered() - before} >= {"sulphur"}
