@@ -13,7 +13,7 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 
-from app.locks import turn
+from app.locks import PATIENCE, turn
 from app.settings import shared
 
 PRAGMAS = {
@@ -28,7 +28,7 @@ _READ = "PRAGMA query_only = 1; PRAGMA wal_autocheckpoint = 0"
 _WRITE = "PRAGMA query_only = 0; PRAGMA wal_autocheckpoint = 1000"
 # of PostgreSQL, whose writers would else read what another is about to change
 _TURN_OF_WRITERS = "SELECT pg_advisory_xact_lock(7140914)"
-_PATIENCE = "SET LOCAL lock_timeout = '5s'"
+_PATIENCE = f"SET LOCAL lock_timeout = '{PATIENCE:g}s'"
 _LIMITS = "SET LOCAL lock_timeout = '10s'; SET LOCAL statement_timeout = '15min'"
 AT_MOST = 40  # connections, as many as the web server has threads
 

@@ -12,7 +12,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import Lock
 
-PATIENCE = 5.0  # seconds that a writer waits for its turn
+PATIENCE = 10.0  # seconds that a writer waits for its turn; no import takes half of that
 _AGAIN = 0.002
 
 _of_this_process: defaultdict[str, Lock] = defaultdict(Lock)

@@ -5,6 +5,7 @@ import logging
 import secrets
 from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
+from datetime import timedelta
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -22,10 +23,11 @@ from app.keeping.watch import Watch
 from app.language import LANGUAGES, _, chosen, one_or_many, share
 from app.locks import Busy
 from app.reports import dates
+from app.reports.books import said_in
 from app.reports.checks import title_of_check
 from app.reports.lines import title_of
 from app.reports.mathml import mathml
-from app.reports.numbers import as_read, printed, unrounded
+from app.reports.numbers import as_read, printed, unrounded, with_numbers
 from app.reports.sources import source_words
 from app.settings import Settings, shared
 from app.web import (
@@ -49,6 +51,7 @@ from app.web import (
     places,
     plant,
     record_of_book,
+    refused,
     report_of_book,
     reports,
     retests,
@@ -69,6 +72,7 @@ from app.web.problems import asks_as_a_program, problem
 from app.web.requests import Locked, Place, render, wants_fragment
 from app.web.safety import SAFE, Safety
 from app.web.security_log import Noting, note, open_log
+from app.web.shift_page import reason_words, whence
 from app.web.uploads import Uploads
 
 _log = logging.getLogger("uvicorn.error")
@@ -129,7 +133,7 @@ def create_app(settings: Settings) -> FastAPI:
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
         reports, archive, approval, issues, trail, figures, roles, api_manual, manual,
         uncertainty, bench, people, plant, imports, instruments, api, api_document,
-        record_of_book, certificate, books, report_of_book,
+        record_of_book, certificate, books, report_of_book, refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)
@@ -152,7 +156,7 @@ def _folder(app: FastAPI) -> Folder | None:
     return Folder(
         state.engine, state.settings.folder, clock=lambda: state.clock(),
         closed=lambda: state.watch.closed, refusals=state.refusals,
-        language=state.settings.language,
+        language=state.settings.language, back=timedelta(days=state.settings.instrument_days),
     )  # fmt: skip
 
 
@@ -181,16 +185,22 @@ def _templates() -> Environment:
     templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
     templates.globals["share"] = share
     filters: Mapping[str, Callable[..., object]] = {
-        "translated": _, "printed": printed, "unrounded": unrounded, "as_read": as_read,
+        "translated": _translated, "printed": printed, "unrounded": unrounded, "as_read": as_read,
         "share": share, "mathml": mathml, "cited": source_words, "long_day": dates.long_day,
         "short_day": dates.short_day, "moment": dates.moment, "clock_time": dates.clock_time,
-        "title_of": title_of, "title_of_check": title_of_check,
+        "closed": dates.closed, "calendar_day": dates.calendar_day,
+        "title_of": title_of, "title_of_check": title_of_check, "said_in": said_in,
+        "reason_words": reason_words, "whence": whence,
     }  # fmt: skip
     templates.filters |= {name: _each_time(said) for name, said in filters.items()}
     templates.globals["language"] = chosen
     templates.globals["languages"] = LANGUAGES
     templates.globals["form_key"] = lambda: secrets.token_urlsafe(24)
     return templates
+
+
+def _translated(words: str) -> str:
+    return with_numbers(_(words)) if words else words
 
 
 def _each_time(said: Callable[..., object]) -> Callable[..., object]:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-from pydantic import AwareDatetime, field_validator
+from pydantic import AwareDatetime, Field, field_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 from app.language import ENGLISH, LANGUAGES
@@ -27,6 +27,7 @@ class Settings(BaseSettings):
     security_log: Path | None = None
     proxy: str = ""
     folder: Path | None = None  # in which instruments lay files
+    instrument_days: int = Field(7, ge=1)  # for which an instrument may write into a shift over
     language: str = ENGLISH  # of whoever chose none, and of morning reports that are handed out
 
     @field_validator("language")

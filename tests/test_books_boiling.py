@@ -9,6 +9,7 @@ from app.figures.of_records import follow
 from app.ledger.booked import page_of
 from app.ledger.recording import Draft, Faulty, write_records
 from app.ledger.records import records_of
+from app.ledger.referring import Referred
 from app.ledger.shifts import shift_table
 from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
@@ -111,7 +112,8 @@ def test_analyses_at_the_centrifugals_are_means_by_cycles():
     line = {"at": "09:00", "grade": "a", "machine": "M1", "cycles": "30", "cycle_time": "180",
             "molasses_brix": "74", "molasses_purity": "68"}  # fmt: skip
     other = line | {"machine": "M2", "cycles": "10", "molasses_brix": "78", "molasses_purity": "70"}
-    records = [said(CENTRIFUGALS, line), said(CENTRIFUGALS, other)]
+    stood = line | {"machine": "M3", "cycles": "0", "molasses_brix": "40"}
+    records = [said(CENTRIFUGALS, each) for each in (line, other, stood)]
     assert records[0]["cured_hours"] == 1.5
     found = given(CENTRIFUGALS, *records)
     assert found == {"a_molasses_brix": 75, "a_molasses_purity": 68.5}
@@ -142,15 +144,22 @@ def result(bench, measure):
 
 
 @pytest.mark.both_engines
-def test_a_crystallizer_gives_its_results_once_its_strike_is_known_to_be_of_c(bench):
+def test_a_crystallizer_gives_its_results_while_its_strike_is_known_to_be_of_c(bench):
     filling = {"strike": "c 41", "crystallizer": "K3", "emptied": "13:00", "cooled": "42"}
-    write(bench, "crystallizers", filling)
-    assert str(result(bench, "c_massecuite_cooled_temperature")) == "nan"
     strike = ONE | {"started": "00:10", "grained": "01:00"}
     key = write(bench, "strikes", strike)
+    write(bench, "crystallizers", filling)
     assert result(bench, "c_massecuite_cooled_temperature") == 42
     write(bench, "strikes", strike | {"grade": "b"}, based_on=key, reason="grade misread")
     assert str(result(bench, "c_massecuite_cooled_temperature")) == "nan"
+
+
+def test_a_crystallizer_of_a_strike_that_nobody_wrote_is_refused_beside_the_strike(bench):
+    filling = {"strike": "C 14", "crystallizer": "K3", "emptied": "13:00", "cooled": "42"}
+    write(bench, "strikes", ONE)
+    with pytest.raises(Faulty, match="There is no strike C 14 until this shift") as faulty:
+        write(bench, "crystallizers", filling)
+    assert list(faulty.value.wrong) == ["strike"]
 
 
 @pytest.mark.both_engines
@@ -163,7 +172,7 @@ def test_the_strikes_of_a_shift_make_its_results_and_a_number_is_given_once(benc
     assert list(faulty.value.wrong) == ["strike"]
     with reading(bench.engine) as connection:
         records = records_of(connection, bench.season, bench.day, bench.day, STRIKES)
-        page = page_of(connection, bench.season, STRIKES, records)
+        page = page_of(STRIKES, records, Referred(connection, bench.season))
     assert [record.fields["strike"] for record in page.records] == ["C 41", "C 42"]
 
 

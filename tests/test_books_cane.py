@@ -59,7 +59,7 @@ def test_quality_of_a_shift_is_the_mean_of_its_loads_by_net_weight():
 
 
 def test_a_grower_is_told_loads_tonnes_and_means_of_what_was_sampled():
-    """Recoverable tonnes are the mean of the sampled loads on all tonnes."""
+    """Tonnes recoverable are the mean of sampled loads on all tonnes, none where one lacks."""
     loads = [
         {"ticket": "1", "grower": "g2", "net": 30.0, "fibre": 14.0, "recoverable": 12.0},
         {"ticket": "2", "grower": "G2 ", "net": 10.0, "fibre": 16.0, "recoverable": 10.0},
@@ -68,11 +68,11 @@ def test_a_grower_is_told_loads_tonnes_and_means_of_what_was_sampled():
     ]
     report = growers_report(loads)
     first, second = report.growers
-    assert (first.code, first.loads, first.net, first.recoverable) == ("G1", 1, "0.00", "")
+    assert (first.code, first.loads, first.net, first.recoverable) == ("G1", 1, "", "")
     assert (second.code, second.loads, second.sampled, second.net) == ("G2", 3, 2, "60.00")
     assert second.means[0] == "14.50"
     assert second.recoverable == "6.90"
-    assert report.whole.loads == 4
+    assert (report.whole.loads, report.whole.net) == (4, "")
     assert report.missing == ("3", "5 – 8")
     assert report.is_valued
 

@@ -18,6 +18,7 @@ from tests.figures.mills import plausible
 
 BOOK = BOOKS["mill_survey"]
 SHIFT = Span("UTC", datetime(2026, 6, 3, 6, tzinfo=UTC), datetime(2026, 6, 3, 14, tzinfo=UTC))
+FIVE = {date(2026, 6, day): 5 for day in (3, 4)}  # mills
 DEFAULTS = {name: convention.default for name, convention in CONVENTIONS.items()}
 
 
@@ -66,7 +67,7 @@ def test_what_each_mill_took_is_as_from_the_extraction_up_to_each(shares):
         {"mill": name, "pol_on_fibre": value, "bagasse_pol": value / 2, "bagasse_fibre": 50.0}
         | place
         for name, value in zip(names, map(float, on_fibre), strict=True)
-    ], {})  # fmt: skip
+    ], {}, FIVE)  # fmt: skip
     expected = net_individual_extraction(cumulative)[1:]
     found = [float(line.net_extraction) for line in survey.mills[1:]]
     assert found == pytest.approx(expected.tolist(), abs=0.0051)
@@ -81,13 +82,25 @@ def test_a_survey_is_of_one_shift_and_its_mills_stand_in_their_order():
         {"mill": "4", "juice_brix": 6.0, "purity": 76.0, **place},
         {"mill": "1", "juice_brix": 19.0, "day": "2026-06-04", "shift": 2.0},
     ]
-    first, second = mill_surveys(records, {})
+    first, second = mill_surveys(records, {}, FIVE)
     assert (first.day, first.number) == (date(2026, 6, 3), 1)
     assert [line.title for line in first.mills] == ["Mill 1", "Mill 2", "Mill 4", "Last mill"]
     # mill 3 was not sampled, so what mill 4 did is not known
     assert [line.drop for line in first.mills] == ["", "5.00", "", "6.00"]
     assert first.curve == "0.0,0.0 106.7,60.0 213.3,84.0 320.0,96.0"
     assert (second.number, second.curve) == (2, "")
+
+
+def test_the_last_mill_is_put_beside_the_one_before_it_and_no_other():
+    """Hand: 5 pol on 100 fibre after 8 is 37.5 % taken; of five mills, the fourth stands before."""
+    place = {"day": "2026-06-03", "shift": 1.0}
+    mills = [{"mill": name, "pol_on_fibre": pol, "purity": pol, **place}
+             | {"bagasse_pol": pol / 2, "bagasse_fibre": 50.0}
+             for name, pol in (("1", 20.0), ("2", 8.0), ("last", 5.0))]  # fmt: skip
+    for count, taken, drop in ((5, "", ""), (3, "37.50", "3.00")):
+        (survey,) = mill_surveys(mills, {}, {date(2026, 6, 3): count})
+        assert [line.net_extraction for line in survey.mills] == ["", "60.00", taken]
+        assert survey.mills[-1].drop == drop
 
 
 def test_a_curve_of_juices_that_hold_nothing_lies_on_the_ground():
@@ -98,8 +111,8 @@ def test_a_curve_of_juices_that_hold_nothing_lies_on_the_ground():
 def test_extraction_up_to_a_mill_is_of_the_cane_of_its_day():
     mill = {"mill": "4", "pol_on_fibre": 5.0, "bagasse_pol": 2.25, "bagasse_fibre": 45.0}
     place = {"day": "2026-06-03", "shift": 1.0}
-    (survey,) = mill_surveys([mill | place], {date(2026, 6, 3): Cane(12.0, 15.0)})
+    (survey,) = mill_surveys([mill | place], {date(2026, 6, 3): Cane(12.0, 15.0)}, FIVE)
     assert survey.mills[0].extraction == "93.75"
     for cane in ({}, {date(2026, 6, 3): Cane(120.0, 15.0)}):
-        (survey,) = mill_surveys([mill | place], cane)
+        (survey,) = mill_surveys([mill | place], cane, FIVE)
         assert survey.mills[0].extraction == ""

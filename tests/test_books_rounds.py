@@ -4,12 +4,15 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from app.database import writing
+from app.ledger.recording import Draft, Faulty, write_records
 from app.plant.books import BOOKS, GIVEN_BY, measures_of
 from app.plant.books.giving import giving, with_worked
 from app.plant.books.reading import Span, read_record
 from app.plant.measures import MEASURES
 from app.plant.plan import DUE, Plan, Sampling
 from app.reports.sugar_traces import traces_report
+from tests.bench import NOON
 
 SHIFT = Span("UTC", datetime(2026, 6, 3, 6, tzinfo=UTC), datetime(2026, 6, 3, 14, tzinfo=UTC))
 ROUNDS = (
@@ -32,6 +35,12 @@ def record(book, **typed):
 def given(book, *records):
     made = giving(BOOKS[book], [record(book, **typed) for typed in records])
     return {name: each.value for name, each in made.given.items()}
+
+
+def write(bench, book, typed, **more):
+    with writing(bench.engine) as connection:
+        draft = Draft(book, bench.day, 1, typed, **more)
+        return write_records(connection, bench.season, [draft], by=bench.ann, at=NOON)[0]
 
 
 @pytest.mark.parametrize("name", ROUNDS)
@@ -108,6 +117,17 @@ def test_meters_of_one_kind_are_added_each_by_its_factor():
         {"what": "steam", "meter": "S2", "opening": "0", "closing": "10"},
         {"what": "power_sold", "meter": "G", "opening": "50", "closing": "50"},
     ) == pytest.approx({"steam": 165.0, "power_sold": 0.0})
+
+
+def test_what_went_through_a_meter_is_counted_once(bench):
+    first = {"what": "steam", "meter": "S1", "opening": "9900", "closing": "9990"}
+    key = write(bench, "meters", first)
+    for typed in (first, first | {"meter": "s1", "opening": "9980", "closing": "10000"}):
+        with pytest.raises(Faulty, match="is written on this shift already: correct that line"):
+            write(bench, "meters", typed)
+    write(bench, "meters", first | {"opening": "0", "closing": "10"})  # it began anew
+    write(bench, "meters", first | {"what": "power"})
+    write(bench, "meters", first | {"closing": "9995"}, based_on=key, reason="misread")
 
 
 def test_a_meter_does_not_run_backwards():

@@ -13,6 +13,7 @@ from app.figures.of_records import follow
 from app.ledger.booked import differences, page_of
 from app.ledger.recording import Draft, Faulty, write_records
 from app.ledger.records import records_of
+from app.ledger.referring import Referred
 from app.ledger.shifts import shift_table
 from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
@@ -121,7 +122,7 @@ def test_a_vessel_that_was_not_dipped_is_not_taken_for_empty(tanks):
     assert result(tanks, "syrup_tanks_volume") == []
     with reading(tanks.engine) as connection:
         records = records_of(connection, tanks.season, tanks.day, tanks.day, DIPS)
-        page = page_of(connection, tanks.season, DIPS, records)
+        page = page_of(DIPS, records, Referred(connection, tanks.season))
     assert page.giving.absent == {"syrup_tanks_volume": ("S2",)}
     empty = {"vessel": "S2", "at": "13:05", "level": "0"}
     write(tanks, "dips", empty)
@@ -132,7 +133,8 @@ def test_a_vessel_that_was_not_dipped_is_not_taken_for_empty(tanks):
 @pytest.mark.both_engines
 def test_a_vessel_out_of_use_is_not_waited_for(tanks):
     write(tanks, "dips", DIP)
-    write(tanks, "calibrations", TWO | {"dipped": "no"})
+    write(tanks, "calibrations", TWO | {"dipped": "no"}, number=2)
+    write(tanks, "dips", DIP | {"at": "15:00"}, number=2)
     assert result(tanks, "syrup_tanks_volume") == [pytest.approx(32.2)]
     with reading(tanks.engine) as connection:
         assert differences(connection, [tanks.season]) == []
@@ -257,6 +259,26 @@ def test_the_report_names_the_vessels_that_were_not_dipped_and_has_no_sum_withou
     assert group.absent == ("S2",)
     assert group.held == ("",) * 4 == report.whole
     assert (group.growth, report.growth, report.before) == ((), (), None)
+
+
+def test_a_group_that_nobody_dipped_is_named_and_all_vessels_have_no_sum_without_it():
+    molasses = vessel("M1", group="a_molasses_tanks")
+    held = {"group": "a_molasses_tanks"}
+    dips = [dip("S1", "2026-06-02", 30.0), dip("M1", "2026-06-02", 10.0, **held),
+            dip("S1", "2026-06-03", 20.0)]  # fmt: skip
+    report = stock_report(dips, [vessel("S1"), molasses])
+    assert [(g.name, g.absent) for g in report.groups] == [
+        ("syrup_tanks", ()), ("a_molasses_tanks", ("M1",)),
+    ]  # fmt: skip
+    assert report.whole == ("",) * 4 == report.growth
+
+
+def test_all_vessels_have_no_growth_where_a_group_is_new():
+    dips = [dip("S1", "2026-06-02", 30.0), dip("S1", "2026-06-03", 20.0),
+            dip("M1", "2026-06-03", 10.0, group="a_molasses_tanks")]  # fmt: skip
+    since = {"group": "a_molasses_tanks", "day": "2026-06-03"}
+    report = stock_report(dips, [vessel("S1"), vessel("M1", **since)])
+    assert (report.whole[0], report.growth) == ("30.0", ())
 
 
 def test_there_is_no_report_of_stock_where_nothing_was_dipped():

@@ -3,8 +3,10 @@
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import event
 
 from app.database import reading, writing
+from app.exports.following import values_of
 from app.ledger import people, signing, soundness
 from app.ledger.book import Closed
 from app.ledger.booked import differences
@@ -159,3 +161,28 @@ def sign(connection, bench, at):
     return signing.sign_shift(
         connection, bench.season, bench.day, 1, blank=(), remarks={}, by=bench.ann, at=at
     )
+
+
+def test_records_of_many_shifts_are_read_in_as_many_questions_as_those_of_one(bench):
+    asked = []
+    event.listen(bench.engine, "before_cursor_execute", lambda *said: asked.append(said))
+    counts = []
+    for number in (1, 2, 3):
+        at = f"{8 * number - 1:02d}:00"
+        strike = {"strike": f"C{number}", "grade": "c", "pan": "P1", "dropped": at}
+        filling = {"strike": f"C{number}", "crystallizer": "K1", "emptied": at}
+        drafts = [
+            Draft(book, bench.day, number, typed, late_reason="typed later")
+            for book, typed in (("strikes", strike), ("crystallizers", filling))
+        ]
+        with writing(bench.engine) as connection:
+            at = NOON + timedelta(hours=20)
+            write_records(connection, bench.season, drafts, by=bench.ann, at=at)
+        asked.clear()
+        with reading(bench.engine) as connection:
+            found = values_of(
+                connection, bench.mill, bench.season, BOOKS["crystallizers"], bench.day, bench.day
+            )
+        assert [said["grade"] for _record, said in found] == ["c"] * number
+        counts.append(len(asked))
+    assert len(set(counts)) == 1

@@ -13,6 +13,7 @@ def add(commands: Any) -> None:
     season.add_argument("name", help="such as 2027")
     season.add_argument("--first-day", type=read_day, required=True, help="YYYY-MM-DD")
     season.add_argument("--last-day", type=read_day, help="YYYY-MM-DD, once known")
+    season.add_argument("--by", required=True, help="user name of the administrator who says it")
     season.set_defaults(run=_season)
 
     convention = commands.add_parser("convention", help="choose a convention from a day on")
@@ -49,7 +50,8 @@ def _season(chosen: argparse.Namespace) -> int:
         if found := mills.season_named(connection, mill, chosen.name):
             raise ValueError(f"season {found.name} is there already, from {found.first_day} on")
         days = {"first_day": chosen.first_day, "last_day": chosen.last_day}
-        mills.add_season(connection, mill, name=chosen.name, at=now(), **days)
+        by = administrator(connection, chosen.by)
+        mills.add_season(connection, mill, name=chosen.name, by=by, at=now(), **days)
     print(f"Season {chosen.name} begins on {chosen.first_day}")
     return 0
 

@@ -121,9 +121,10 @@ def _drill(chosen: argparse.Namespace) -> int:
 
 
 def _upgrade(chosen: argparse.Namespace) -> int:
-    from app.database import file_of, migrate, reading
+    from app.database import file_of, reading
     from app.keeping import backups
     from app.keeping.fitness import known_revision, must_be_a_ledger
+    from app.keeping.upgrading import upgrade
     from app.locks import alone
 
     engine, at = the_ledger(), now()
@@ -139,7 +140,7 @@ def _upgrade(chosen: argparse.Namespace) -> int:
         return 0
     made = backups.back_up(engine, chosen.folder or (path.parent if path else Path()), at=at)
     print(f"{made.path}: the ledger as it was, sound")
-    migrate(engine)
+    upgrade(engine)
     backups.record(engine, "backup", made.path, made.head, at)
     print(f"Brought up from “{revision}” to “{known.get_current_head()}”")
     return 0

@@ -7,9 +7,11 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
 
 import numpy as np
 
+from app.exports.columns import COLUMNS
 from app.figures import FIGURES
 from app.figures.evaluate import ADDS
 from app.figures.readings import RESULTS
@@ -26,55 +28,27 @@ from app.reports.season_books import SeasonBooks
 
 Row = dict[str, object]
 
-COLUMNS = {
-    "record": "total: a figure of the whole period; convention: a choice in force on its last day; "
-    "plan: how the mill takes a measure on that day; "
-    "shift: what one shift adds to a total; "
-    "entry: a result or reading that stands on a sheet; "
-    "reading: a result that follows from the readings of its sheet; "
-    "book: a result that the records of another book give; "
-    "note: what was said of a result, or in answer to a check",
-    "period": "the period of the file, as in its address",
-    "status": "draft, or the number of the issue that this file is part of",
-    "day": "factory day (ISO 8601); of a convention, since when; empty for a total",
-    "shift": "number of the shift in its day; empty for a total",
-    "sample": "which sample of the shift, by time, from 1",
-    "test": "which test of that sample, from 1",
-    "sampled_at": "when that sample was due, UTC, where a shift has several",
-    "name": "name of the figure or measure",
-    "title": "what pages call it",
-    "value": "the exact value, at full precision; empty where there is none",
-    "printed": "the value as pages print it, without grouping",
-    "unit": "its unit; tonnes are metric",
-    "state": "of an entry: number, not measured, below detection, instrument failed, not due or, "
-    "of a test that does not count, left out; of a shift's part: analysed or estimated; of a "
-    "plan: due or not always",
-    "standard_uncertainty": "of a total, by the uncertainties stated of what was measured; twice "
-    "of it is the ± of the pages",
-    "coverage": "share of a total really analysed, 0 to 1",
-    "missing": "for want of what there is no value",
-    "formula": "how a total is worked out, by the conventions in force; what a convention means; "
-    "how often a measure is taken",
-    "source": "where the formula comes from: read, from memory or common practice; of a note, the "
-    "check that it answers",
-    "typed": "the text as typed; an apostrophe stands before text that a spreadsheet would run",
-    "carried": "yes: it repeats what stood before, as a tare may, and was not measured anew",
-    "reason": "why an entry corrects the one before it; the words of a note",
-    "recorded_by": "who typed it",
-    "recorded_at": "when, by the ledger's clock, UTC",
-    "entry": "number of the entry in the ledger; of a note, of those it answers",
-}
-
 _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?(e[+-]?\d+)?")
 _WIDE = "\uff1d\uff0b\uff0d\uff20"  # = + - @ as East Asian keyboards give them
 _RUN_BY_SPREADSHEETS = (*"=+-@\t\r\n", *_WIDE)
+# what would run where columns are parted at semicolons, as many languages set it, or at tabs
+_PARTED = re.compile(rf"(?<=[;\t\r\n])(?=[\s\"]*[=+\-@{_WIDE}])")
 
 
 def inert(text: str) -> str:
-    """Return text that no spreadsheet runs as a formula; a number is left as it is."""
+    """Return text that no spreadsheet runs as a formula; a number is left as it is.
+
+    An apostrophe goes before what would run, at the beginning or behind a semicolon, tab or line.
+    """
+    text = _PARTED.sub("'", text)
     if text.startswith(_RUN_BY_SPREADSHEETS) and not _NUMBER.fullmatch(text):
         return f"'{text}"
     return text
+
+
+def instant(moment: datetime) -> str:
+    """Return a moment as files write it: in UTC, to the second."""
+    return moment.astimezone(UTC).isoformat(timespec="seconds")
 
 
 @speaking(ENGLISH)
@@ -229,6 +203,7 @@ def of_books(books: SeasonBooks, period: Period) -> Iterator[Row]:
             "value": repr(value),
             "printed": plain(value, measure.decimals),
             "unit": measure.unit,
+            "coverage": f"{books.shares.get((row, name), 1.0):.4f}",
             "source": GIVEN_BY[name].title,
         }
 
@@ -243,7 +218,7 @@ def _entries(entries: Iterable[Kept]) -> Iterator[Row]:
             "day": kept.day,
             "shift": kept.number,
             **_of_place(entry.place),
-            "sampled_at": entry.observed_at.isoformat() if entry.observed_at else "",
+            "sampled_at": instant(entry.observed_at) if entry.observed_at else "",
             "name": entry.measure,
             "title": measure.title,
             "value": "" if entry.value is None else f"{entry.value:f}",
@@ -254,7 +229,7 @@ def _entries(entries: Iterable[Kept]) -> Iterator[Row]:
             "carried": "yes" if entry.carried else "",
             "reason": entry.reason or "",
             "recorded_by": entry.recorded_name,
-            "recorded_at": entry.recorded_at.isoformat(),
+            "recorded_at": instant(entry.recorded_at),
             "entry": entry.id,
         }
 
@@ -271,7 +246,7 @@ def _notes(notes: Iterable[Note]) -> Iterator[Row]:
             "reason": note.words,
             "source": note.rule,
             "recorded_by": note.recorded_name,
-            "recorded_at": note.recorded_at.isoformat(),
+            "recorded_at": instant(note.recorded_at),
             "entry": ",".join(map(str, sorted(note.entries))),
         }
 

@@ -49,8 +49,9 @@ def _crystal_on_massecuite(brix: Values, massecuite: Values, mother_liquor: Valu
 def _exhaustion(massecuite: Values, mother_liquor: Values) -> Values:
     """Sucrose crystallised per 100 of the sucrose of massecuite.
 
-    Usual: A 60 to 70, B 56 to 64, C 52 to 63 (common practice). Times purity of massecuite ÷ 100 it
-    is the crystal % brix.
+    By the molasses of the centrifugals; the book of strikes has the exhaustion at drop, by the
+    mother liquor. Usual: A 60 to 70, B 56 to 64, C 52 to 63 (common practice). Times purity of
+    massecuite ÷ 100 it is the crystal % brix.
     """
     return relation.exhaustion(massecuite, mother_liquor)
 
@@ -124,7 +125,7 @@ for _grade, _molasses in MOTHER_LIQUOR.items():
         inputs=(f"{_massecuite}_brix", *_purities),
     )(_crystal_on_massecuite)
     figure(
-        f"{_title} exhaustion",
+        f"{_title} exhaustion, as cured",
         unit="% sucrose",
         decimals=1,
         formula="10 000 × (M - m) ÷ (M × (100 - m)), purities of massecuite M and molasses m",

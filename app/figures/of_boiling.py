@@ -33,7 +33,7 @@ def crystal_on_massecuite(brix: float, crystal: float) -> float:
 
 
 @follows(
-    STRIKES, "Exhaustion", unit="% sucrose", decimals=1, source=HUGOT,
+    STRIKES, "Exhaustion at drop", unit="% sucrose", decimals=1, source=HUGOT,
     formula="10 000 × (M - m) ÷ (M × (100 - m)), purities of massecuite M and mother liquor m",
 )  # fmt: skip
 def exhaustion(purity_taken: float, mother_liquor_purity: float) -> float:

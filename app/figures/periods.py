@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.figures.certainty import Certainty, row_errors
-from app.figures.coverage import followed, standing_for_all
+from app.figures.coverage import Partly, followed, standing_for_all
 from app.figures.declare import ENTERED, FIGURES, OPENING, Way
 from app.figures.estimate import estimated, weighted_means
 from app.figures.evaluate import (
@@ -131,7 +131,9 @@ class Books:
         real = np.array([self.rows[name] for name in self.adds])
         guesses = np.array([self.guesses[name] for name in self.adds])
         self._filled = self._once_a_day(np.where(np.isnan(real), guesses, real))
+        self._partly = Partly(sheets.shares, self.ways)
         self._analysed = np.where(np.isnan(real), 0.0, np.abs(self._filled))
+        self._analysed *= self._partly.of_rows(self.adds)
         self.filled = dict(zip(self.adds, self._filled, strict=True))
         self.errors: dict[str, Errors] = {}  # of measures, as they were asked for
         self._row_errors: dict[tuple[str, ...], Moved] = {}
@@ -195,8 +197,9 @@ class Books:
             known |= {name: self.rows[name][last] for name in self.levels}
             values, ways = self._from_sums(known, conventions, len(periods))
             self._put_single_sheets(values, ways, last, opened_with, alone)
-        analysed = dict(zip(self.adds, shares, strict=True)) | standing_for_all(values)
-        coverage = followed(analysed, ways)
+        analysed = dict(zip(self.adds, shares, strict=True))
+        analysed |= self._partly.at(last, alone, self.levels)
+        coverage = followed(standing_for_all(values, analysed), ways)
         return Result(values | opened_with, ways, coverage, conventions, periods, self)
 
     def _from_sums(

@@ -29,7 +29,7 @@ class Sheets:
     weight it is averaged by; `daily` tells of a measure taken once a day, on its last row, on
     which rows it is so; `asked` names those a laboratory is asked for, so that a gap is named by
     them; `stated` the uncertainties that a mill says of its own measures; `limits` what a result of
-    readings lies within.
+    readings lies within; `shares` of a measure, what part of it on each row was really analysed.
     `starts_empty` tells that there was no stock before the first row.
     """
 
@@ -43,6 +43,7 @@ class Sheets:
     given: Mapping[str, Values] = field(default_factory=dict)
     stated: Mapping[str, Stated] = field(default_factory=dict)
     limits: Limits = field(default_factory=dict)
+    shares: Mapping[str, Values] = field(default_factory=dict)
     starts_empty: bool = True
 
     def known(self, entered: Mapping[str, Values]) -> dict[str, Values]:

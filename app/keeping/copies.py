@@ -19,6 +19,7 @@ from sqlalchemy import Connection, DateTime, Engine, MetaData, Table, create_eng
 
 from app.database import Unfit, migrate, open_database, reading, writing
 from app.keeping.fitness import known_revision
+from app.keeping.upgrading import upgrade
 from app.ledger import chain, soundness
 from app.ledger.chain import Head
 from app.ledger.mills import the_mill
@@ -189,7 +190,7 @@ def brought_up(path: Path) -> Iterator[Engine]:
         shutil.copyfile(path, scratch)
         engine = open_database(f"sqlite:///{scratch}")
         try:
-            migrate(engine)
+            upgrade(engine)
             yield engine
         finally:
             engine.dispose()

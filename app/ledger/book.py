@@ -14,6 +14,7 @@ from app.ledger.entries import Entry, entries_of_shift, sheet, trail
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person, either_of
 from app.ledger.plan import plan_of
+from app.ledger.signed import Place as Signable
 from app.ledger.signed import Signed, signed
 from app.plant.calendar import LATE_AFTER
 from app.plant.measures import Measure
@@ -152,8 +153,14 @@ def refuse_closed(
 
     `says` is the message, CORRECTS or NOTES.
     """
-    places = signed(connection, season, day, day)
-    of_day, of_shift = (places.get((day, n), Signed()).signature for n in (None, number))
+    return refuse_signed(signed(connection, season, day, day), day, number, by, says)
+
+
+def refuse_signed(
+    states: Mapping[Signable, Signed], day: date, number: int, by: Person, says: str
+) -> bool:
+    """Tell the same as `refuse_closed`, of how shifts and days stand."""
+    of_day, of_shift = (states.get((day, n), Signed()).signature for n in (None, number))
     if of_day:
         raise Closed(
             _(

@@ -4,29 +4,30 @@ It follows from the records alone, by the rules of `app.plant.books`, and is wor
 each shift whose records changed.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from datetime import date, timedelta
 
-import numpy as np
-from numpy.typing import NDArray
-from sqlalchemy import ColumnElement, Connection, delete, func, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 
 from app.language import _
 from app.ledger import referring, tables
 from app.ledger.cells import Refused
-from app.ledger.mills import Season
+from app.ledger.mills import Season, mill_of
+from app.ledger.plan import plan_of
 from app.ledger.records import VOID, Record, by_time, record_of, standing_records
+from app.ledger.referring import Referred
 from app.ledger.sampled import tuples
 from app.ledger.signed import Signed, signed
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
-from app.plant.books.giving import Given, Giving, giving, together
-from app.plant.grains import DAY, SHIFT
-from app.plant.measures import Measure
+from app.plant.books.giving import Given, Giving, giving
+from app.plant.grains import WEEK
+from app.plant.plan import Plan
 
 _b, _r, _s, _shift = tables.booked.c, tables.record.c, tables.standing_record.c, tables.shift.c
+
+GIVEN = (_b.measure, _b.how, _b.value, _b.weight, _b.whole, _b.records)  # of a `Given`, in order
 
 
 @dataclass(frozen=True)
@@ -38,12 +39,12 @@ class Page:
     giving: Giving
 
 
-def page_of(connection: Connection, season: Season, book: Book, records: Sequence[Record]) -> Page:
+def page_of(book: Book, records: Sequence[Record], referred: Referred) -> Page:
     """Return what some records of one shift say and give; those taken out are left away."""
     stands = by_time(book, [record for record in records if record.state != VOID])
-    known = referring.known_by(connection, season, book)
+    known = referred.known(book)
     values = [referring.with_referred(book, record, known) for record in stands]
-    absent = referring.absent(connection, season, book, stands)
+    absent = referring.absent(book, stands, referred)
     return Page(tuple(stands), tuple(values), giving(book, values, absent))
 
 
@@ -51,100 +52,113 @@ def work_out(connection: Connection, season: Season, changed: Iterable[tuple[int
     """Write anew what shifts get from books, of pairs of shift and book whose records changed.
 
     What refers to a changed book is worked out with it. Refused where that would change what an
-    approved day holds.
+    approved day holds, or a signed shift on which nothing was written now.
     """
     pairs = dict.fromkeys(changed)
-    for pair in list(pairs):
-        pairs |= dict.fromkeys(sorted(referring.that_refer(connection, season, *pair)))
-    for shift_id, name in pairs:
-        _write(connection, season, shift_id, BOOKS[name])
-
-
-def _write(connection: Connection, season: Season, shift_id: int, book: Book) -> None:
-    now = given_by(connection, season, shift_id, book)
-    of_book = (_b.shift_id == shift_id, _b.book == book.name)
-    before = {
-        row.measure: Given(row.measure, row.how, row.value, row.weight, row.records)
-        for row in connection.execute(select(tables.booked).where(*of_book))
-    }
-    if now == before:
+    if not pairs:
         return
-    _refuse_approved(connection, season, shift_id)
+    written_on = {shift_id for shift_id, _name in pairs}
+    plan = plan_of(connection, mill_of(connection, season))
+    shifts: dict[str, list[int]] = {}
+    for shift_id, name in pairs:
+        shifts.setdefault(name, []).append(shift_id)
+    for name, of_book in shifts.items():
+        pairs |= dict.fromkeys(sorted(referring.that_refer(connection, season, of_book, name)))
+    seasons = _seasons_of(connection, {shift_id for shift_id, _name in pairs})
+    referred = {each: Referred(connection, each) for each in set(seasons.values())}
+    for shift_id, name in pairs:
+        now = given_by(connection, shift_id, BOOKS[name], referred[seasons[shift_id]])
+        before = _kept(connection, shift_id, name)
+        if now == before:
+            continue
+        moved = {measure for measure in {*now, *before} if now.get(measure) != before.get(measure)}
+        here = shift_id in written_on
+        _refuse_signed(connection, seasons[shift_id], shift_id, moved, plan, is_written_on=here)
+        _keep(connection, shift_id, name, now)
+
+
+def _seasons_of(connection: Connection, shifts: Collection[int]) -> dict[int, Season]:
+    """Return the seasons that some shifts are of."""
+    query = select(_shift.id, *tables.season.c).join(tables.season).where(_shift.id.in_(shifts))
+    return {shift_id: Season(*row) for shift_id, *row in connection.execute(query)}
+
+
+def work_out_anew(connection: Connection, seasons: Iterable[Season]) -> None:
+    """Write anew what shifts get from books where this program gives otherwise than an older one.
+
+    It follows from records that stand as they were signed: nothing is refused.
+    """
+    for season in seasons:
+        referred = Referred(connection, season)
+        for shift_id, name in differences(connection, [season]):
+            now = given_by(connection, shift_id, BOOKS[name], referred) if name in BOOKS else {}
+            _keep(connection, shift_id, name, now)
+
+
+def _kept(connection: Connection, shift_id: int, name: str) -> dict[str, Given]:
+    """Return what is kept as given by a book on a shift."""
+    query = select(*GIVEN).where(_b.shift_id == shift_id, _b.book == name)
+    return {row[0]: Given(*row) for row in connection.execute(query)}
+
+
+def _keep(connection: Connection, shift_id: int, name: str, now: Mapping[str, Given]) -> None:
+    of_book = (_b.shift_id == shift_id, _b.book == name)
     connection.execute(delete(tables.booked).where(*of_book))
     if now:
         connection.execute(insert(tables.booked), [
-            {"shift_id": shift_id, "measure": given.measure, "book": book.name, "how": given.how,
-             "value": given.value, "weight": given.weight, "records": given.count}
+            {"shift_id": shift_id, "measure": given.measure, "book": name, "how": given.how,
+             "value": given.value, "weight": given.weight, "whole": given.whole,
+             "records": given.count}
             for given in now.values()
         ])  # fmt: skip
 
 
-def given_by(connection: Connection, season: Season, shift_id: int, book: Book) -> dict[str, Given]:
+def given_by(
+    connection: Connection, shift_id: int, book: Book, referred: Referred
+) -> dict[str, Given]:
     """Return what the records of a book give on a shift, worked out anew."""
     query = standing_records().where(_s.shift_id == shift_id, _s.book == book.name)
     records = [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
-    return dict(page_of(connection, season, book, records).giving.given)
+    found = page_of(book, records, referred).giving
+    return {**found.given, **found.none}
 
 
-def _refuse_approved(connection: Connection, season: Season, shift_id: int) -> None:
-    day = connection.scalars(select(_shift.day).where(_shift.id == shift_id)).one()
-    state = signed(connection, season, day, day).get((day, None), Signed())
-    if state.signature:
+def _refuse_signed(
+    connection: Connection,
+    season: Season,
+    shift_id: int,
+    moved: Iterable[str],
+    plan: Plan,
+    *,
+    is_written_on: bool,
+) -> None:
+    """Refuse what moves measures of an approved day, or of a signed shift that is not written on.
+
+    What is taken once a week stands at the end of it, so that no day until then may be approved.
+    """
+    query = select(_shift.day, _shift.number).where(_shift.id == shift_id)
+    day, number = connection.execute(query).one()
+    measures = plan.every(day)
+    weekly = any(measures[measure].grain == WEEK for measure in moved if measure in measures)
+    states = signed(connection, season, day, end_of_week(season, day) if weekly else day)
+    for (of_day, of_shift), state in states.items():
+        if of_shift is None and state.signature:
+            raise Refused(
+                _("It would change what {day} holds, which is approved by {who}: that day is to be "
+                  "opened again first", day=of_day, who=state.by)
+            )  # fmt: skip
+    state = states.get((day, number), Signed())
+    if state.signature and not is_written_on:
         raise Refused(
-            _("It would change what {day} holds, which is approved by {who}: that day is to be "
-              "opened again first", day=day, who=state.by)
+            _("It would change what shift {number} of {day} holds, which is signed by {who}: that "
+              "shift is to be opened again first", number=number, day=day, who=state.by)
         )  # fmt: skip
 
 
-def add_booked(
-    connection: Connection,
-    within: ColumnElement[bool],
-    rows: Mapping[int | None, int],
-    days: Sequence[date],
-    measures: Mapping[str, NDArray[np.float64]],
-    taken: Sequence[Mapping[str, Measure]],
-    stated: Iterable[tuple[int, str]],
-) -> frozenset[tuple[int, str]]:
-    """Let `measures` hold what the books give where no result stands; return where they do.
-
-    What is taken once a day or week stands on the last row of its span, made of all its shifts.
-    `stated` are the rows and measures where a named state stands.
-    """
-    query = (
-        select(_b.shift_id, _b.measure, _b.how, _b.value, _b.weight, _b.records)
-        .join(tables.shift, _shift.id == _b.shift_id)
-        .where(within)
-        .order_by(_shift.day, _shift.number)
-    )
-    parts: dict[tuple[int, str], list[Given]] = {}
-    ends = _ends(days)
-    for shift_id, measure, *given in tuples(connection, query):
-        if measure not in measures:
-            continue
-        row = rows[shift_id]
-        grain = taken[row][measure].grain
-        place = row if grain == SHIFT else ends[grain, _span(grain, days[row])]
-        parts.setdefault((place, measure), []).append(Given(measure, *given))
-    taken_places = set(stated)
-    found = set()
-    for (row, measure), given_parts in parts.items():
-        if np.isnan(measures[measure][row]) and (row, measure) not in taken_places:
-            measures[measure][row] = together(given_parts).value
-            found.add((row, measure))
-    return frozenset(found)
-
-
-def _span(grain: str, day: date) -> Any:
-    return day if grain == DAY else day.isocalendar()[:2]
-
-
-def _ends(days: Sequence[date]) -> dict[tuple[str, Any], int]:
-    """Return the last row of each day and week."""
-    found: dict[tuple[str, Any], int] = {}
-    for row, day in enumerate(days):
-        for grain in (DAY, "week"):
-            found[grain, _span(grain, day)] = row
-    return found
+def end_of_week(season: Season, day: date) -> date:
+    """Return the last day of the week of `day` that lies in the season."""
+    sunday = day + timedelta(days=6 - day.weekday())
+    return min(sunday, season.last_day) if season.last_day else sunday
 
 
 def differences(connection: Connection, seasons: Iterable[Season]) -> list[tuple[int, str]]:
@@ -164,12 +178,10 @@ def differences(connection: Connection, seasons: Iterable[Season]) -> list[tuple
                 .distinct(),
             )
         )
+        referred = Referred(connection, season)
         for shift_id, name in sorted(pairs):
-            rows = connection.execute(
-                select(tables.booked).where(_b.shift_id == shift_id, _b.book == name)
-            )
-            read = {r.measure: Given(r.measure, r.how, r.value, r.weight, r.records) for r in rows}
-            if name not in BOOKS or read != given_by(connection, season, shift_id, BOOKS[name]):
+            read = _kept(connection, shift_id, name)
+            if name not in BOOKS or read != given_by(connection, shift_id, BOOKS[name], referred):
                 wrong.append((shift_id, name))
     return wrong
 
@@ -180,7 +192,7 @@ def given_of_days(
     """Return what a book gave on each shift of some days, and how many records each day has."""
     of_days = (_shift.season_id == season.id, _shift.day.between(first, last))
     query = (
-        select(_shift.day, _b.measure, _b.how, _b.value, _b.weight, _b.records)
+        select(_shift.day, *GIVEN)
         .join(tables.shift, _shift.id == _b.shift_id)
         .where(*of_days, _b.book == book.name)
         .order_by(_shift.day, _shift.number)
@@ -226,8 +238,9 @@ def unfinished(
     for row in connection.execute(standing_records().where(*where)):
         record = record_of(tuple(row))
         groups.setdefault(record.book, []).append(record)
+    referred = Referred(connection, season)
     for name, records in groups.items():
-        page = page_of(connection, season, BOOKS[name], records)
+        page = page_of(BOOKS[name], records, referred)
         places = {n for lacking in page.giving.lacking.values() for n in lacking}
         found |= {page.records[n].id: page.records[n] for n in places}
     return tuple(found.values())

@@ -11,6 +11,7 @@ from app.plant.typed import VOID, Unreadable, both_readings, read
 
 LONGEST_TEXT = 40
 LONGEST_REASON = 500
+LONGEST_NAME = 100
 _JOINERS = str.maketrans("", "", "\u200c\u200d")  # which Indian and Persian words are spelt with
 
 
@@ -103,6 +104,16 @@ def readable_reason(reason: str | None) -> str:
         raise Refused(
             _("Give the reason in words, at most {count} characters", count=LONGEST_REASON)
         )
+    return words
+
+
+def readable_name(name: str) -> str:
+    """Return the name of somebody on one line; Refused as for a reason."""
+    words = " ".join(name.split())
+    if len(words) > LONGEST_NAME:
+        raise Refused(_("Write at most {count} characters", count=LONGEST_NAME))
+    if not readable(words):
+        raise Refused(_("There is a sign in it that cannot be seen: type it anew"))
     return words
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, select, update
 
 from app.ledger import chain, tables
 from app.ledger.cells import Change
@@ -16,6 +16,8 @@ from app.ledger.entries import as_float
 from app.ledger.mills import Season, mill_of
 from app.ledger.people import Person
 from app.plant.measures import MEASURES
+
+CELL = ("shift_id", "measure", "sample", "determination")
 
 
 class Placed(NamedTuple):
@@ -95,7 +97,7 @@ def entry_values(shift_id: int, change: Change, by: Person, at: datetime) -> dic
 
 def _let_stand(connection: Connection, written: Iterable[tuple[Placed, int]]) -> None:
     c = tables.standing.c
-    first = []
+    first, again = [], []
     for (shift_id, _about, change), key in written:
         cell = {"shift_id": shift_id, "measure": change.measure}
         cell |= {"sample": change.sample, "determination": change.determination}
@@ -103,7 +105,10 @@ def _let_stand(connection: Connection, written: Iterable[tuple[Placed, int]]) ->
         if change.supersedes_id is None:
             first.append(cell | now)
         else:
-            where = [c[name] == value for name, value in cell.items()]
-            connection.execute(update(tables.standing).where(*where).values(now))
+            again.append({f"its_{name}": value for name, value in cell.items()} | now)
+    if again:
+        where = [c[name] == bindparam(f"its_{name}") for name in CELL]
+        stands: dict[str, Any] = {name: bindparam(name) for name in ("entry_id", "value")}
+        connection.execute(update(tables.standing).where(*where).values(**stands), again)
     if first:
-        connection.execute(insert(tables.standing), first)
+        tables.add_rows(connection, tables.standing, first)

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
 from app.ledger import tables
 from app.ledger.mills import Season
@@ -108,24 +108,28 @@ def trail(
     return [entry for entry in written if entry.measure == measure]
 
 
-def count_between(
+def numbers_between(
     connection: Connection,
     season: Season,
     measures: Iterable[str],
     span: tuple[datetime, datetime],
-) -> int:
-    """Return how many numbers of some measures stand that were written in a span of time."""
-    standing = tables.standing.c
+) -> list[tuple[date, int, Entry]]:
+    """Return the numbers of some measures that stand and were written in a span of time.
+
+    Each comes with the day and number of its shift; they are in the order of shifts.
+    """
+    standing, shift = tables.standing.c, tables.shift.c
     query = (
-        select(func.count())
+        select(shift.day, shift.number, *ENTRY)
         .select_from(tables.standing)
-        .join(tables.entry, tables.entry.c.id == standing.entry_id)
-        .join(tables.shift, tables.shift.c.id == standing.shift_id)
+        .join(tables.entry, e.id == standing.entry_id)
+        .join(tables.shift, shift.id == standing.shift_id)
         .where(
-            tables.shift.c.season_id == season.id,
+            shift.season_id == season.id,
             standing.measure.in_(tuple(measures)),
             standing.value.is_not(None),
-            tables.entry.c.recorded_at.between(*span),
+            e.recorded_at.between(*span),
         )
+        .order_by(shift.day, shift.number, e.id)
     )
-    return connection.scalar(query) or 0
+    return [(day, number, entry_of(row)) for day, number, *row in connection.execute(query)]

@@ -5,32 +5,19 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection
 
 from app.language import _
-from app.ledger import booked, chain, referring, tables
-from app.ledger.book import CORRECTS, refuse_closed
+from app.ledger import booked, referring
 from app.ledger.canonical import canonical
-from app.ledger.cells import Refused, readable_reason
-from app.ledger.chain import About
-from app.ledger.entering import open_shift
-from app.ledger.mills import Season, mill_of
+from app.ledger.cells import Refused, readable_name, readable_reason
+from app.ledger.mills import Season
 from app.ledger.people import Person
-from app.ledger.records import (
-    STANDS,
-    VOID,
-    Record,
-    record_with,
-    records_of,
-    trail_of,
-    with_key,
-)
+from app.ledger.recording_desk import Desk, New, Place
+from app.ledger.records import STANDS, VOID, Record, record_with, trail_of
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
-from app.plant.books.reading import Span, read_record
-from app.plant.calendar import LATE_AFTER
-
-_s = tables.standing_record.c
+from app.plant.books.reading import read_record, said
 
 
 @dataclass(frozen=True)
@@ -64,16 +51,6 @@ class Stale(Exception):
     """Somebody else has meanwhile corrected the record."""
 
 
-@dataclass(frozen=True)
-class _Place:
-    """A shift as it is written on: its id, its times, whether it is signed, and long over."""
-
-    shift_id: int
-    span: Span
-    signed: bool
-    late: bool
-
-
 def write_records(
     connection: Connection,
     season: Season,
@@ -90,82 +67,86 @@ def write_records(
     Closed where the writer may not write on a shift any more. The caller gives its transaction up
     then, so that all or none are written.
     """
-    places: dict[tuple[date, int], _Place] = {}
-    ids, changed = [], set()
-    for draft in drafts:
-        book = BOOKS.get(draft.book)
-        if book is None:
-            raise Refused(_("There is no book called {name}", name=draft.book[:60]))
-        key = (draft.day, draft.number)
-        if key not in places:
-            places[key] = _place(connection, season, *key, by=by, at=at)
-        place = places[key]
-        written, row_id = _write(connection, season, book, draft, place, by, at, instrument)
-        ids.append(row_id)
-        changed |= {(place.shift_id, book.name)} if written else set()
+    sent = list(drafts)
+    texts = [said(_book(draft), draft.typed) for draft in sent]
+    keys: dict[str, set[str]] = {}
+    for draft, typed in zip(sent, texts, strict=True):
+        keys.setdefault(draft.book, set()).add(typed.get(BOOKS[draft.book].key, ""))
+    desk = Desk(connection, season, keys, by=by, at=at)
+    places = desk.places(dict.fromkeys((draft.day, draft.number) for draft in sent)) if sent else {}
+    writer = {"recorded_by": by.id, "recorded_name": by.printed_name, "recorded_at": at}
+    writer |= {"instrument": instrument}
+    changed = set()
+    for item, (draft, typed) in enumerate(zip(sent, texts, strict=True)):
+        place = places[draft.day, draft.number]
+        if _write(desk, item, draft, place, typed, writer):
+            changed.add((place.shift_id, draft.book))
+    desk.put_down()
     booked.work_out(connection, season, changed)
-    return ids
+    return [desk.ids[item] for item in range(len(sent))]
 
 
-def _place(
-    connection: Connection, season: Season, day: date, number: int, *, by: Person, at: datetime
-) -> _Place:
-    if day not in season:
-        raise Refused(_("{day} is not a day of the season {season}", day=day, season=season.name))
-    signed = refuse_closed(connection, season, day, number, by, CORRECTS)
-    clock = mill_of(connection, season).clock
-    bounds = clock.shift_bounds(day, number)
-    shift_id = open_shift(connection, season, day, number, by=by, at=at)
-    return _Place(shift_id, Span(clock.zone, *bounds), signed, at > bounds[1] + LATE_AFTER)
+def _book(draft: Draft) -> Book:
+    book = BOOKS.get(draft.book)
+    if book is None:
+        raise Refused(_("There is no book called {name}", name=draft.book[:60]))
+    return book
 
 
-def _write(  # noqa: PLR0913, PLR0917
-    connection: Connection,
-    season: Season,
-    book: Book,
-    draft: Draft,
-    place: _Place,
-    by: Person,
-    at: datetime,
-    instrument: str,
-) -> tuple[bool, int]:
-    """Write one record, unless it says what stands; return whether it was, and its id."""
-    typed, wrong = said(book, draft.typed), dict[str, str]()
-    before = _before(connection, book, draft, place)
+def _write(
+    desk: Desk, item: int, draft: Draft, place: Place, typed: Mapping[str, str],
+    writer: Mapping[str, Any],
+) -> bool:  # fmt: skip
+    """Write one record, unless it says what stands; return whether it is written."""
+    book, wrong = BOOKS[draft.book], dict[str, str]()
+    before = _before(desk, draft, place)
+    if before and before.state == VOID:
+        raise Refused(_("This record is taken out already: write it anew if it was right"))
     if draft.void:
         if before is None:
             raise Refused(_("There is nothing to take out"))
         typed = dict(before.fields)
     else:
         values, wrong = read_record(book, typed, place.span)
-        wrong |= _against(connection, season, book, draft, typed, values) if not wrong else {}
-        wrong |= _twice(connection, season, book, draft, typed)
-    key = typed.get(book.key) if book.key and not draft.void else None
-    other = with_key(connection, season, book, key.strip()) if key else None
-    if before is None and other and _same(other, draft, typed):
-        return False, other.id
+        wrong |= _against(desk, book, draft, typed, values) if not wrong else {}
+        wrong |= _twice(desk, draft, place, typed, values)
+    key = None if draft.void else typed.get(book.key, "").casefold() or None
+    other = desk.with_key(book, key) if key else None
+    stands = _standing_already(draft, typed, before, other, wrong)
+    if stands is not None:
+        desk.ids[item] = stands.id
+        return False
     if other and (before is None or other.id != before.id):
         wrong[book.key] = _(
             "{key} is there already, on shift {number} of {day}",
-            key=key, number=other.number, day=other.day,
+            key=other.fields[book.key], number=other.number, day=other.day,
         )  # fmt: skip
-    if before and not wrong and not draft.void and dict(before.fields) == typed:
-        return False, before.id
     row = _row(book, draft, place, typed, before, wrong)
     if wrong:
         raise Faulty(wrong)
-    row |= {"recorded_by": by.id, "recorded_name": by.printed_name, "recorded_at": at}
-    about = About(season.id, draft.day)
-    row_id = chain.add(
-        connection, tables.record, row | {"instrument": instrument}, by=by, at=at, about=about
-    )
-    _let_stand(connection, season, book, place, row_id, before, key)
-    return True, row_id
+    once = typed.get(book.once, "").casefold()
+    desk.write(New(item, book, place, {**row, **writer}, before.id if before else None, key, once))
+    return True
+
+
+def _standing_already(
+    draft: Draft,
+    typed: Mapping[str, str],
+    before: Record | None,
+    other: Record | None,
+    wrong: Mapping[str, str],
+) -> Record | None:
+    """Return the record that says the same already: under its key, or the one it would correct."""
+    if before is None:
+        return other if other and _same(other, draft, typed) else None
+    if other and other.id != before.id:
+        return None
+    same = not wrong and not draft.void and dict(before.fields) == typed
+    return before if same else None
 
 
 def _against(
-    connection: Connection,
-    season: Season,
+    desk: Desk,
     book: Book,
     draft: Draft,
     typed: Mapping[str, str],
@@ -174,7 +155,7 @@ def _against(
     """Return what is wrong of a record beside what it refers to, by field."""
     if not book.against:
         return {}
-    known = referring.known_by(connection, season, book)
+    known = desk.known(book)
     referred = referring.looked_up(book, typed, (draft.day, draft.number), known)
     wrong: dict[str, str] = {}
     for rule in book.against:
@@ -183,38 +164,26 @@ def _against(
 
 
 def _twice(
-    connection: Connection, season: Season, book: Book, draft: Draft, typed: Mapping[str, str]
+    desk: Desk, draft: Draft, place: Place, typed: Mapping[str, str], values: Mapping[str, Value]
 ) -> dict[str, str]:
     """Return what is wrong where another record of the shift says the same of what none may."""
+    book = BOOKS[draft.book]
     said_once = typed.get(book.once, "").casefold()
-    if not said_once:
-        return {}
-    others = records_of(connection, season, draft.day, draft.day, book, draft.number)
-    same = any(
-        other.id != draft.based_on
-        and other.state != VOID
-        and other.fields.get(book.once, "").casefold() == said_once
-        for other in others
-    )
-    if not same:
+    others = desk.that_say(book, place, said_once, draft.based_on) if said_once else []
+    if all(book.are_apart(values, other.values) for other in others):
         return {}
     words = _("{what} is written on this shift already: correct that line", what=typed[book.once])
     return {book.once: words}
 
 
-def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:
-    """Return what was typed in the fields of a book, blanks around and blank fields left away."""
-    texts = {each.name: " ".join(typed.get(each.name, "").split()) for each in book.fields}
-    return {name: text for name, text in texts.items() if text}
-
-
-def _before(connection: Connection, book: Book, draft: Draft, place: _Place) -> Record | None:
+def _before(desk: Desk, draft: Draft, place: Place) -> Record | None:
     if draft.based_on is None:
         return None
-    before = record_with(connection, draft.based_on)
-    if before is None or (before.book, before.shift_id) != (book.name, place.shift_id):
+    desk.put_down()
+    before = record_with(desk.connection, draft.based_on)
+    if before is None or (before.book, before.shift_id) != (draft.book, place.shift_id):
         raise Refused(_("There is no such record on this shift"))
-    last = trail_of(connection, before)[-1]
+    last = trail_of(desk.connection, before)[-1]
     if last.id != before.id:
         raise Stale(
             _("{who} has meanwhile corrected this record: read it again", who=last.recorded_name)
@@ -229,7 +198,7 @@ def _same(other: Record, draft: Draft, typed: Mapping[str, str]) -> bool:
 def _row(
     book: Book,
     draft: Draft,
-    place: _Place,
+    place: Place,
     typed: Mapping[str, str],
     before: Record | None,
     wrong: dict[str, str],
@@ -241,6 +210,11 @@ def _row(
             reasons[name] = readable_reason(text)
         except Refused as why:
             wrong[name] = str(why)
+    observed_by = ""
+    try:
+        observed_by = readable_name(draft.observed_by)
+    except Refused as why:
+        wrong["observed_by"] = str(why)
     completes = before is not None and not place.signed and _completes(before, typed, draft)
     if before is not None and not completes and not reasons["reason"]:
         wrong.setdefault("reason", _("Say why it is corrected"))
@@ -257,7 +231,7 @@ def _row(
         "supersedes_id": before.id if before else None,
         "completes": completes,
         "reason": reason or reasons["late_reason"] or None,
-        "observed_by": " ".join(draft.observed_by.split())[:100] or None,
+        "observed_by": observed_by or None,
         "late": place.late and before is None,
     }
 
@@ -266,21 +240,3 @@ def _completes(before: Record, typed: Mapping[str, str], draft: Draft) -> bool:
     """Tell whether something only fills what was blank before: that needs no reason."""
     kept = all(typed.get(name) == text for name, text in before.fields.items())
     return kept and before.state == STANDS and not draft.void
-
-
-def _let_stand(
-    connection: Connection,
-    season: Season,
-    book: Book,
-    place: _Place,
-    row_id: int,
-    before: Record | None,
-    key: str | None,
-) -> None:
-    if before is None:
-        values = {"season_id": season.id, "shift_id": place.shift_id, "book": book.name}
-        values |= {"record_id": row_id, "key": key}
-        connection.execute(insert(tables.standing_record).values(values))
-    else:
-        now = update(tables.standing_record).where(_s.record_id == before.id)
-        connection.execute(now.values(record_id=row_id, key=key))

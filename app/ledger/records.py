@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, select
+from sqlalchemy import ColumnElement, Connection, Select, func, select
 
 from app.ledger import tables
 from app.ledger.mills import Season
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
 from app.plant.books.giving import in_order
-from app.plant.books.reading import Span, read_record
+from app.plant.books.reading import Span, read_record, said
 
 STANDS, VOID = "stands", "void"
 
@@ -28,7 +28,10 @@ _RECORD = (
 
 @dataclass(frozen=True)
 class Record:
-    """One line of a book as it was typed; `fields` are texts, without those left blank."""
+    """One line of a book as it was typed; `fields` are texts, without those left blank.
+
+    A choice among them is the name of it.
+    """
 
     id: int
     shift_id: int
@@ -56,10 +59,11 @@ class Record:
 
 def record_of(columns: tuple[Any, ...]) -> Record:
     """Return the record of a row that RECORD selected."""
-    key, shift_id, day, number, zone, begins, ends, book, fields, *rest = columns
-    return Record(
-        key, shift_id, day, number, Span(zone, begins, ends), book, json.loads(fields), *rest
-    )
+    key, shift_id, day, number, zone, begins, ends, book, text, *rest = columns
+    fields = json.loads(text)
+    if book in BOOKS:  # of old, a choice was kept as it was typed
+        fields = said(BOOKS[book], fields)
+    return Record(key, shift_id, day, number, Span(zone, begins, ends), book, fields, *rest)
 
 
 def all_records() -> Select[Any]:
@@ -100,6 +104,25 @@ def records_of(
     return [record for group in groups.values() for record in by_time(book, group)]
 
 
+def written_on(
+    connection: Connection, season: Season, first: date, last: date, book: Book
+) -> list[Record]:
+    """Return every record that was ever written in a book on some days, the oldest first.
+
+    Those that were corrected or taken out since are among them.
+    """
+    query = all_records().where(
+        _shift.season_id == season.id, _shift.day.between(first, last), _r.book == book.name
+    )
+    return [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
+
+
+def begins_on(connection: Connection, season: Season, book: Book) -> date | None:
+    """Return the first day of a season on which a book has a record, whatever became of it."""
+    query = select(func.min(_shift.day)).join(tables.record, _r.shift_id == _shift.id)
+    return connection.scalar(query.where(_shift.season_id == season.id, _r.book == book.name))
+
+
 def by_time(book: Book, records: list[Record]) -> list[Record]:
     """Return records of one shift in the order of their times."""
     found = {record.id: record for record in records}
@@ -132,7 +155,8 @@ def _sure(record: Record | None) -> Record:
 
 
 def with_key(connection: Connection, season: Season, book: Book, key: str) -> Record | None:
-    """Return the record of a season that is known by a key, if it stands."""
-    query = standing_records().where(_s.season_id == season.id, _s.book == book.name, _s.key == key)
+    """Return the record of a season that is known by a key, in any case, if it stands."""
+    of_book = (_s.season_id == season.id, _s.book == book.name)
+    query = standing_records().where(*of_book, _s.key.in_({key, key.casefold()}))
     row = connection.execute(query).first()
     return record_of(tuple(row)) if row else None

@@ -1,10 +1,10 @@
 """How records of one book find those of another that they refer to, and what is on its roll."""
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, select
 
 from app.ledger import tables
 from app.ledger.mills import Season
@@ -21,20 +21,48 @@ Known = Mapping[str, Mapping[str, Sequence[Record]]]
 _r, _s, _shift = tables.record.c, tables.standing_record.c, tables.shift.c
 
 
-def known_by(connection: Connection, season: Season, book: Book) -> Known:
-    """Return the standing records of a season that those of `book` may refer to."""
-    found: dict[str, dict[str, list[Record]]] = {}
-    for argument, (other, field) in book.refers.items():
-        names = found.setdefault(argument, {})
-        for record in _standing(connection, season, other):
-            names.setdefault(_name(record.fields, field), []).append(record)
-    return found
+class Referred:
+    """What the records of one season refer to: each book is read once, and only if asked for.
+
+    Of a book that lasts, the records of all seasons of the mill are.
+    """
+
+    def __init__(self, connection: Connection, season: Season) -> None:
+        self._connection, self._season = connection, season
+        self._standing: dict[str, list[Record]] = {}
+        self._known: dict[str, Known] = {}
+
+    def known(self, book: Book) -> Known:
+        """Return the standing records that those of `book` may refer to."""
+        if book.name not in self._known:
+            found: dict[str, dict[str, list[Record]]] = {}
+            for argument, (other, field) in book.refers.items():
+                names = found.setdefault(argument, {})
+                for record in self.standing(other):
+                    names.setdefault(_name(record.fields, field), []).append(record)
+            self._known[book.name] = found
+        return self._known[book.name]
+
+    def standing(self, book: str) -> list[Record]:
+        """Return the records of a book that stand, the oldest first."""
+        if book not in self._standing:
+            self._standing[book] = list(_standing(self._connection, self._season, book))
+        return self._standing[book]
 
 
 def _standing(connection: Connection, season: Season, book: str) -> Iterator[Record]:
-    query = standing_records().where(_s.season_id == season.id, _s.book == book, _r.state != VOID)
+    in_seasons = _seasons(season, book)
+    query = standing_records().where(in_seasons, _s.book == book, _r.state != VOID)
     rows = connection.execute(query.order_by(_shift.day, _shift.number, _r.id))
     return (record_of(tuple(row)) for row in rows)
+
+
+def _seasons(season: Season, book: str) -> ColumnElement[bool]:
+    """Return in which seasons records may refer to those of a book of one season, or these be."""
+    if not BOOKS[book].lasts:
+        return _s.season_id == season.id
+    of_mill = select(tables.season.c.id).where(tables.season.c.mill_id == season.mill_id)
+    return _s.season_id.in_(of_mill)
 
 
 def _name(fields: Mapping[str, str], field: str) -> str:
@@ -61,15 +89,13 @@ def with_referred(book: Book, record: Record, known: Known) -> dict[str, Value]:
     return with_worked(book, record.values, referred)
 
 
-def absent(
-    connection: Connection, season: Season, book: Book, records: Sequence[Record]
-) -> dict[str, tuple[str, ...]]:
+def absent(book: Book, records: Sequence[Record], referred: Referred) -> dict[str, tuple[str, ...]]:
     """Return what of the roll of a book some records of one shift do not tell of, by group."""
     if book.roll is None or not records:
         return {}
     roll, at = book.roll, (records[0].day, records[0].number)
     last: dict[str, Record] = {}
-    for record in _standing(connection, season, roll.book):
+    for record in referred.standing(roll.book):
         if (record.day, record.number) <= at:
             last[_name(record.fields, roll.field)] = record
     told = {_name(record.fields, roll.field) for record in records}
@@ -82,11 +108,12 @@ def absent(
 
 
 def that_refer(
-    connection: Connection, season: Season, shift_id: int, name: str
+    connection: Connection, season: Season, shifts: Collection[int], name: str
 ) -> set[tuple[int, str]]:
-    """Return the shifts and books whose records refer to those of a book on one shift.
+    """Return the shifts and books whose records refer to those of a book on some shifts.
 
     Every version of these counts, for what one was called before is missed where it was looked up.
+    What refers to a book that lasts may be of another season.
     """
     referring = [
         (book, field)
@@ -96,7 +123,7 @@ def that_refer(
     ]
     if not referring:
         return set()
-    written = select(_r.fields).where(_r.shift_id == shift_id, _r.book == name)
+    written = select(_r.fields).where(_r.shift_id.in_(shifts), _r.book == name)
     told = [json.loads(text) for text in connection.scalars(written)]
     found = set()
     for book, field in referring:
@@ -104,7 +131,7 @@ def that_refer(
         query = (
             select(_s.shift_id, _r.fields)
             .join(tables.record, _r.id == _s.record_id)
-            .where(_s.season_id == season.id, _s.book == book.name)
+            .where(_seasons(season, name), _s.book == book.name)
         )
         found |= {
             (other, book.name)

@@ -1,7 +1,7 @@
 """The ledger as figures and files take it: one row a shift, and every entry of some days."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from sqlalchemy import ColumnElement, Connection, Select, select
 
 from app.ledger import tables
-from app.ledger.booked import add_booked
+from app.ledger.booked_rows import add_booked
 from app.ledger.entries import ENTRY, Entry, as_float, entry_of
 from app.ledger.mills import Mill, Season
 from app.ledger.plan import plan_of
@@ -48,7 +48,9 @@ class ShiftTable:
 
     Shifts without a sheet are in it too. NaN wherever there is no number; `gross_hours` is how
     long each shift lasts. `states` tells, by row and measure, where a named state stands instead;
-    `corrected` where what stands corrects another; `booked` where another book gives the number.
+    `corrected` where what stands corrects another; `booked` where another book gives the number,
+    and `shares` what share of it was really analysed, where not all: nothing where its records tell
+    too little for a number.
     """
 
     season: Season
@@ -57,6 +59,7 @@ class ShiftTable:
     states: dict[tuple[int, str], str]
     corrected: frozenset[tuple[int, str]]
     booked: frozenset[tuple[int, str]] = frozenset()
+    shares: Mapping[tuple[int, str], float] = field(default_factory=dict)
 
 
 def shift_table(
@@ -98,8 +101,8 @@ def shift_table(
         (rows[shift_id], measure) for shift_id, measure in _corrections(connection, within)
     )
     days = [shift.day for shift in shifts]
-    booked = add_booked(connection, within, rows, days, measures, taken, states)
-    return ShiftTable(season, shifts, measures, states, corrected, booked)
+    booked = add_booked(connection, season, rows, days, measures, taken, states)
+    return ShiftTable(season, shifts, measures, states, corrected, *booked)
 
 
 def _shifts(clock: Clock, first_day: date, last: tuple[date, int]) -> list[ShiftKey]:

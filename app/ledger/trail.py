@@ -14,12 +14,16 @@ from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
 from app.ledger.mills import Season
 from app.ledger.people import Person
+from app.plant.typed import VOID
 
 MAY_REVIEW = ("chief chemist", "manager")
 OF_FILES = ("issue_file",)  # told with the issue they belong to
+CORRECTED, TAKEN_OUT = "corrected", "taken-out"  # what entries and records may be asked for
+SHEETS, BOOKS = "sheets", "books"  # where they stand; else the name of a book
 
-_e, _entry, _shift, _s, _r = (
-    tables.event.c, tables.entry.c, tables.shift.c, tables.signature.c, tables.review.c,
+_e, _entry, _record, _shift, _s, _r = (
+    tables.event.c, tables.entry.c, tables.record.c, tables.shift.c, tables.signature.c,
+    tables.review.c,
 )  # fmt: skip
 
 
@@ -40,13 +44,18 @@ class Told:
 
 @dataclass(frozen=True)
 class Asked:
-    """Which events: of a day, a person, after signing, not reviewed; those before a number."""
+    """Which events: of a day, a person, after signing, not reviewed; those before a number.
+
+    `what` is CORRECTED or TAKEN_OUT, `where` is SHEETS, BOOKS or the name of a book.
+    """
 
     day: date | None = None
     person_id: int | None = None
     after_signing: bool = False
     unreviewed: bool = False
     before: int | None = None
+    what: str = ""
+    where: str = ""
 
 
 def told(connection: Connection, asked: Asked, at_most: int = 200) -> list[Told]:
@@ -90,7 +99,19 @@ def _conditions(asked: Asked) -> list[ColumnElement[bool]]:
         found.append(_e.number < asked.before)
     if asked.unreviewed:
         found += [_e.day.is_not(None), _e.kind != "review", _last_review().is_(None)]
+    if asked.what:
+        entered, written = (_what(table, asked.what) for table in (_entry, _record))
+        found.append(entered | (written & _record.completes.is_(False)))
+    if asked.where:
+        kinds = {SHEETS: _e.kind == "entry", BOOKS: _e.kind == "record"}
+        found.append(kinds.get(asked.where, _record.book == asked.where))
     return found
+
+
+def _what(written: Any, what: str) -> ColumnElement[bool]:
+    """Tell which entries or records were corrected or taken out."""
+    void: ColumnElement[bool] = written.state == VOID
+    return void if what == TAKEN_OUT else written.supersedes_id.is_not(None) & ~void
 
 
 def _first_signed() -> Subquery:

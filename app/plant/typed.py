@@ -85,6 +85,12 @@ def both_readings(text: str) -> tuple[str, str] | None:
     return whole + fraction, f"{whole}.{short if len(short) < len(fraction) else fraction + '0'}"
 
 
+def plain(value: Decimal) -> str:
+    """Return a number as it is typed so that it can be read in one way alone."""
+    text = f"{value.normalize():f}" if value else "0"
+    return f"{text}0" if both_readings(text) else text
+
+
 def number(text: str) -> Decimal:
     """Return the exact value of a typed number; Unreadable for anything else."""
     state, value = read(text)

@@ -129,11 +129,11 @@ def mean(pairs: list[tuple[float, float]]) -> float:
     return ratio(math.fsum(w * value for w, value in pairs), math.fsum(w for w, _ in pairs))
 
 
-def total(made: list[float], guessed: list[float], owed: list[bool], needed: float) -> float:
-    """Return the sum of some tonnes; none where less of it was really analysed than is needed."""
-    filled = [first(*both, NONE if due else 0.0) for *both, due in zip(made, guessed, owed)]
-    analysed = math.fsum(abs(value) for value, real in zip(filled, made) if math.isfinite(real))
-    whole = math.fsum(map(abs, filled))
+def total(sheets: list[tuple[float, float, bool, float]], needed: float) -> float:
+    """Return the sum of tonnes made, else guessed; none where less was analysed than is needed."""
+    filled = [first(made, guess, NONE if due else 0.0) for made, guess, due, _ in sheets]
+    real = (abs(v) * sheet[3] for v, sheet in zip(filled, sheets) if math.isfinite(sheet[0]))
+    analysed, whole = math.fsum(real), math.fsum(map(abs, filled))
     return NONE if whole > 0 and 100 * analysed / whole < needed else math.fsum(filled)
 
 
@@ -159,9 +159,8 @@ def stock(v: Row, c: dict[str, str]) -> tuple[float, float]:
             mother = float(c[liquor])
             crystal = brix * (max(purity, mother) - mother) / (100 - mother)
             between = density(100 * ratio(brix - crystal, 100 - crystal), temperature)
-            kilograms = first(
-                1 / (crystal / 100 / CRYSTAL + (1 - crystal / 100) / between), kilograms
-            )
+            volume_of_1 = crystal / 100 / CRYSTAL + (1 - crystal / 100) / between
+            kilograms = first(1 / volume_of_1, kilograms)
         air = float(c["stock_air"]) if airy else 0.0
         solids = volume * kilograms * (1 - air / 100) / 1000 * brix / 100 if volume else 0.0
         share = min(max((purity - molasses) / (sugar - molasses), 0.0), 1.0)
@@ -191,15 +190,15 @@ def recompute(tables: Tables) -> Row:
     rows = sheets(tables, measures)
     in_force = [conventions(tables, row["day"]) for row in rows]
     made = [tonnes(row, c) for row, c in zip(rows, in_force)]
-    whole = with_estimates(rows, made, measures)
-    guessed = [tonnes(row, c) for row, c in zip(whole, in_force)]
+    guessed = [tonnes(row, c) for row, c in zip(with_estimates(rows, made, measures), in_force)]
     until = max(row["day"] for row in tables["figures"] if row["record"] == "total")
     size = sum(row["day"] <= until for row in rows)  # the season to its last day that was over
     c, totals = in_force[size - 1], {}
     for name, asked in SUMS.items():
         owed = [v["ends"] or v["day"] not in map(v["of"].get, asked.split()) for v in rows[:size]]
-        real, guess = ([t[name] for t in half[:size]] for half in (made, guessed))
-        totals[name] = total(real, guess, owed, float(c["coverage_needed"]))
+        shares = [min((v["shares"].get(n, 1.0) for n in asked.split()), default=1.0) for v in rows]
+        halves = ([t[name] for t in half] for half in (made, guessed))
+        totals[name] = total(list(zip(*halves, owed, shares)), float(c["coverage_needed"]))
     return account(totals, stock(rows[size - 1], c), c)
 
 
@@ -234,7 +233,7 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
         spans: Row = {"shift": key, "day": str(day), "week": day.isocalendar()[:2]}
         of = {name: spans[how["grain"]] for name, how in taken.items()}  # what a result stands for
         ends = number == shifts or (str(day), number) == written[-1]
-        rows[key] = {**found, **empty, **spans, "of": of, "ends": ends}
+        rows[key] = {**found, **empty, **spans, "of": of, "ends": ends, "shares": {}}
         day, number = day + timedelta(days=number // shifts), number % shifts + 1
     read_in(rows, tables["figures"], "book")
     stand_for_all(list(rows.values()), measures)
@@ -245,7 +244,8 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
 def read_in(rows: Row, figures: list[dict[str, str]], kind: str) -> None:
     """Let results stand that follow from other books or from readings, where none was typed."""
     for figure in (figure for figure in figures if figure["record"] == kind):
-        rows[f"{figure['day']}-{figure['shift']}"][figure["name"]] = float(figure["value"])
+        row, name = rows[f"{figure['day']}-{figure['shift']}"], figure["name"]
+        row[name], row["shares"][name] = float(figure["value"]), float(figure.get("coverage") or 1)
 
 
 def result(taken: dict[str, str], samples: dict[int, list[float]], hours: float) -> float:

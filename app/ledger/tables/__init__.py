@@ -1,6 +1,6 @@
 """The tables of the ledger."""
 
-from app.ledger.tables.base import Instant, add_row, metadata
+from app.ledger.tables.base import Instant, add_row, add_rows, metadata
 from app.ledger.tables.book import (
     convention,
     duplicate,
@@ -41,9 +41,9 @@ APPEND_ONLY = (
 )  # fmt: skip
 
 __all__ = [
-    "APPEND_ONLY", "Instant", "add_row", "answered", "backup", "booked", "convention", "duplicate",
-    "entry", "event", "instrument_token", "issue", "issue_file", "lime_dose", "metadata", "mill",
-    "note", "part", "password_code", "person", "record", "review", "sampling", "season", "shift",
-    "sign_in", "sign_in_failure", "signature", "standing", "standing_record", "target",
-    "uncertainty",
+    "APPEND_ONLY", "Instant", "add_row", "add_rows", "answered", "backup", "booked", "convention",
+    "duplicate", "entry", "event", "instrument_token", "issue", "issue_file", "lime_dose",
+    "metadata", "mill", "note", "part", "password_code", "person", "record", "review", "sampling",
+    "season", "shift", "sign_in", "sign_in_failure", "signature", "standing", "standing_record",
+    "target", "uncertainty",
 ]  # fmt: skip

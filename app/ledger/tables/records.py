@@ -66,7 +66,8 @@ standing_record = Table(
     ),
 )
 
-# the reading side: what the records of a shift give of a measure
+# the reading side: what the records of a shift give of a measure, none where they lack it;
+# `weight` is that of the records that were analysed, `whole` that of all
 booked = Table(
     "booked",
     metadata,
@@ -74,8 +75,9 @@ booked = Table(
     Column("measure", Text, primary_key=True),
     Column("book", Text, nullable=False),
     Column("how", Text, nullable=False),
-    Column("value", Double, nullable=False),
+    Column("value", Double),
     Column("weight", Double, nullable=False),
+    Column("whole", Double, nullable=False),
     Column("records", Integer, nullable=False),
     sqlite_with_rowid=False,
 )

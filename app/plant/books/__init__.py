@@ -6,6 +6,7 @@ from itertools import product
 from app.plant.books import (
     boiling,
     cane,
+    centrifugals,
     juice,
     laboratory,
     mill_survey,
@@ -27,7 +28,7 @@ _IN_ORDER = (
     juice.EVAPORATOR,
     boiling.STRIKES,
     boiling.CRYSTALLIZERS,
-    boiling.CENTRIFUGALS,
+    centrifugals.BOOK,
     sugar.BAGGING,
     sugar.DISPATCH,
     refinery.BOOK,
@@ -54,6 +55,15 @@ def measures_of(book: Book, gives: Gives) -> list[str]:
     )
     return [name for name in names if name in MEASURES]
 
+
+# what each record is due to tell, such as each lot its pol: the rest of them was not analysed
+DUE_OF_EACH = frozenset(
+    measure
+    for book in BOOKS.values()
+    for gives in book.gives
+    if gives.each
+    for measure in measures_of(book, gives)
+)
 
 # measure: the book whose records may give it
 GIVEN_BY: Mapping[str, Book] = {

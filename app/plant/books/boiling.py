@@ -1,7 +1,8 @@
-"""The books of the boiling: strikes of the pans, what cools in crystallizers, what is cured."""
+"""The books of the boiling: strikes of the pans, and what cools in crystallizers."""
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from app.language import _
 from app.plant.books.declare import (
@@ -77,8 +78,9 @@ STRIKES = Book(
     "The pan log: each strike from its start to its drop, with what its sample showed. It belongs "
     "to the shift in which it was dropped; of a continuous pan, write what left it in a shift as "
     "one strike. Volumes of a grade are summed; brix and temperature are means by volume, purities "
-    "by volume × brix. Strikes of a refinery are kept here and counted by grade; they give nothing "
-    "to the account.",
+    "by volume × brix. Each strike is due to have brix and purity: what of the volume has them is "
+    "the share that was analysed. Strikes of a refinery are kept here and counted by grade; they "
+    "give nothing to the account.",
     (
         text("strike", "Strike", needed=True, hint="its number"),
         choice("grade", "Grade", GRADES, needed=True),
@@ -115,9 +117,10 @@ STRIKES = Book(
             for where in [{"grade": (grade,)}]
             for each in (
                 Gives(f"{grade}_massecuite_volume", "volume", SUM, where=where),
-                Gives(f"{grade}_massecuite_brix", "brix", MEAN, "volume", where),
+                Gives(f"{grade}_massecuite_brix", "brix", MEAN, "volume", where, each=True),
                 Gives(
-                    f"{grade}_massecuite_purity", "purity_taken", MEAN, "volume_of_brix", where
+                    f"{grade}_massecuite_purity", "purity_taken", MEAN, "volume_of_brix", where,
+                    each=True,
                 ),
                 Gives(f"{grade}_massecuite_temperature", "temperature", MEAN, "volume", where),
                 Gives(
@@ -170,6 +173,15 @@ def filled_first(values: Mapping[str, Value]) -> dict[str, str]:
     return {}
 
 
+def of_a_strike(values: Mapping[str, Any]) -> dict[str, str]:
+    """Refuse a strike that nobody wrote: without its grade the crystallizer gives nothing."""
+    if "struck" in values:
+        return {}
+    words = _("There is no strike {strike} until this shift: write it in the book of strikes first",
+              strike=values["strike"])  # fmt: skip
+    return {"strike": words}
+
+
 CRYSTALLIZERS = Book(
     "crystallizers",
     "Crystallizers",
@@ -209,86 +221,7 @@ CRYSTALLIZERS = Book(
     ),
     refers={"struck": ("strikes", "strike")},
     rules=(filled_first,),
+    against=(of_a_strike,),
     caution="Stirrers turn slowly and do not stop for a hand; massecuite scalds; a crystallizer "
     "is a confined space: nobody goes in without a permit and a lock on its drive.",
-)  # fmt: skip
-
-
-def cycles_counted(cycles: float | None = None) -> float:
-    """By what an analysis is weighed: its cycles, or one where none are told."""
-    return cycles or 1.0
-
-
-def cured_hours(cycles: float, cycle_time: float) -> float:
-    """How long the cycles took in all."""
-    return cycles * cycle_time / 3600
-
-
-def purity_rise(
-    molasses_purity: float,
-    filling: Mapping[str, float] | None = None,
-    struck: Mapping[str, float] | None = None,
-) -> float | None:
-    """Purity of molasses less that of the mother liquor, as cured, else at the drop."""
-    for before in (filling, struck):
-        if before and "mother_liquor_purity" in before:
-            return molasses_purity - before["mother_liquor_purity"]
-    return None
-
-
-def massecuite_purity(struck: Mapping[str, float]) -> float | None:
-    """Purity of the strike that was cured."""
-    return purity_taken(*(struck.get(name) for name in ("purity", "pol", "brix")))
-
-
-_CURED = {
-    "a": (("a_molasses_brix", "molasses_brix"), ("a_molasses_purity", "molasses_purity")),
-    "b": (
-        ("b_molasses_brix", "molasses_brix"), ("b_molasses_purity", "molasses_purity"),
-        ("b_magma_brix", "sugar_brix"), ("b_magma_purity", "sugar_purity"),
-    ),
-    "c": (("c_magma_brix", "sugar_brix"), ("c_magma_purity", "sugar_purity")),
-}  # fmt: skip
-
-CENTRIFUGALS = Book(
-    "centrifugals",
-    "Centrifugals",
-    "curing",
-    "centrifugals",
-    "What a centrifugal parted of a massecuite: molasses and sugar or magma, sampled together. "
-    "Analyses of a shift are means by cycles; a line without cycles, as of a continuous machine, "
-    "counts as one. Final molasses is weighed and analysed by the day, on the sheet; what runs off "
-    "one C machine is kept here beside the mother liquor, to see what the machine adds.",
-    (
-        time("at", "Sampled", needed=True),
-        choice("grade", "Grade", GRADES, needed=True),
-        text("strike", "Strike", hint="its number in the pan log"),
-        text("machine", "Machine", needed=True, hint="code"),
-        choice("cured", "Batch or continuous", BOILED),
-        number("temperature", "Massecuite temperature", "°C", 1, (45, 68), (20, 100)),
-        number("wash_water", "Wash water", "L", 1, None, (0, 5000), hint="a cycle"),
-        number("cycles", "Cycles", "", 0, (1, 250), (0, 2000)),
-        number("cycle_time", "Time of a cycle", "s", 0, (100, 400), (20, 3600)),
-        number("molasses_brix", "Molasses brix", "°Bx", 2, (68, 92), (40, 100)),
-        number("molasses_purity", "Molasses purity", "%", 2, (32, 90), (15, 100)),
-        number("sugar_brix", "Magma brix", "°Bx", 2, (86, 95), (60, 100)),
-        number("sugar_purity", "Sugar or magma purity", "%", 2, (79, 99.9), (50, 100)),
-    ),
-    worked=(
-        Worked("cycles_counted", "", "", 0, "cycles, else 1", cycles_counted),
-        Worked("cured_hours", "Ran for", "h", 2, "cycles × time of a cycle ÷ 3600", cured_hours),
-        Worked(
-            "purity_rise", "Purity rise", "units", 2,
-            "molasses purity - mother liquor purity as cured, else at the drop", purity_rise,
-        ),
-        Worked("massecuite_purity", "", "%", 2, "that of the strike", massecuite_purity),
-    ),
-    gives=tuple(
-        Gives(measure, of, MEAN, "cycles_counted", {"grade": (grade,)})
-        for grade, given in _CURED.items()
-        for measure, of in given
-    ),
-    refers={"struck": ("strikes", "strike"), "filling": ("crystallizers", "strike")},
-    caution="Nobody opens a lid, reaches in or ploughs by hand while a basket turns: interlocks "
-    "stay in force. Hot massecuite and wash water scald.",
 )  # fmt: skip

@@ -99,7 +99,7 @@ class Worked:
 
     `function` takes fields, what was worked out before it, and records referred to, by the names
     of its arguments; it is asked only where all that have no default are there, and may return
-    None.
+    None. What is `as_typed` is printed with the decimals of what it follows from.
     """
 
     name: str
@@ -108,6 +108,7 @@ class Worked:
     decimals: int
     formula: str
     function: Callable[..., Value | None]
+    as_typed: bool = False
 
     @property
     def inputs(self) -> tuple[str, ...]:
@@ -127,7 +128,9 @@ class Gives:
 
     `measure` may hold a field in braces, such as {grade}_massecuite_volume. A mean is weighed `by`
     another field; without one all records weigh the same. `where` names the values that a field
-    must have for a record to count.
+    must have for a record to count. `each` record is due to be analysed, such as each lot of sugar:
+    what of the weight was is the coverage of the mean. Else the records are sampled, as loads of
+    cane are, and those analysed stand for all.
     """
 
     measure: str
@@ -135,6 +138,7 @@ class Gives:
     how: str = SUM
     by: str = ""
     where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    each: bool = False
 
 
 class Roll(NamedTuple):
@@ -158,8 +162,10 @@ class Book:
     known; `refers` tells, by name of argument, the book and the field of it in which a record is
     looked up by the value that the field of the same name has here. Each of the `rules` returns
     what is wrong between fields, by field; those of `against` see what the record refers to, too.
-    No two records of one shift say the same in the field `once`. Where there is a `roll`, a sum is
-    none until all that is on it is there. `caution` is said beside it.
+    No two records of one shift say the same in the field `once`, but where there is `apart`, which
+    tells of the values of two whether they stand beside each other. Where there is a `roll`, a sum
+    is none until all that is on it is there. What it `lasts` to say holds in later seasons, too.
+    `caution` is said beside it.
     `about` is what the manual says of it.
     """
 
@@ -176,8 +182,14 @@ class Book:
     rules: tuple[Rule, ...] = ()
     against: tuple[Callable[[Mapping[str, Any]], dict[str, str]], ...] = ()
     once: str = ""
+    apart: Callable[[Mapping[str, Any], Mapping[str, Any]], bool] | None = None
+    lasts: bool = False
     roll: Roll | None = None
     caution: str = ""
+
+    def are_apart(self, one: Mapping[str, Value], other: Mapping[str, Value]) -> bool:
+        """Tell whether two records of one shift that say the same `once` may both stand."""
+        return self.apart is not None and self.apart(one, other)
 
     def field(self, name: str) -> Field:
         """Return a field; KeyError for one that it does not have."""

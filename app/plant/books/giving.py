@@ -14,13 +14,23 @@ Values = Mapping[str, Value]
 
 @dataclass(frozen=True)
 class Given:
-    """What a book gives of a measure on a shift; `weight` is what a mean was weighed by in all."""
+    """What a book gives of a measure on a shift, none where its records tell too little.
+
+    `weight` is what a mean was weighed by in all, `whole` what all its records weigh together,
+    those without an analysis too.
+    """
 
     measure: str
     how: str
-    value: float
+    value: float | None
     weight: float = 1.0
+    whole: float = 1.0
     count: int = 1
+
+    @property
+    def share(self) -> float:
+        """What part of the whole was really analysed, 0 to 1."""
+        return 0.0 if self.value is None else self.weight / self.whole
 
 
 @dataclass(frozen=True)
@@ -28,11 +38,13 @@ class Giving:
     """What the records of a shift give, and for want of what a sum is none.
 
     `lacking` are the records that lack it, `absent` what has no record though it is on the roll.
+    `none` is all that the records tell of and give no value of.
     """
 
     given: Mapping[str, Given] = field(default_factory=dict)
     lacking: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     absent: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    none: Mapping[str, Given] = field(default_factory=dict)
 
 
 def with_worked(book: Book, values: Values, referred: Mapping[str, Values]) -> dict[str, Value]:
@@ -55,24 +67,30 @@ def giving(
 
     A sum of which a record lacks is none: what was not weighed is not nothing. So is one of whose
     group something is `absent` that is on the roll of the book. A record without a value, or
-    without the weight of a mean, does not count in a mean.
+    without the weight of a mean, does not count in a mean. What is none though each record is due
+    to tell it is told as none, and so is a level, lest an older one be put beside newer ones.
     """
     given: dict[str, Given] = {}
     lacking: dict[str, tuple[int, ...]] = {}
     without: dict[str, tuple[str, ...]] = {}
+    none: dict[str, Given] = {}
     for gives in book.gives:
         for measure, places in _by_measure(gives, records).items():
             there = [n for n in places if gives.of in records[n]]
             if gives.how == SUM and len(there) < len(places):
                 lacking[measure] = tuple(n for n in places if n not in there)
+                none[measure] = Given(measure, SUM, None, 0.0, 1.0, len(places))
                 continue
             if gives.how == SUM and (names := _absent(book, records[places[0]], absent or {})):
                 without[measure] = names
+                none[measure] = Given(measure, SUM, None, 0.0, 1.0, len(places))
                 continue
-            made = _made(measure, gives, [records[n] for n in there])
-            if made:
+            made = _made(measure, gives, [records[n] for n in places])
+            if made.value is not None:
                 given[measure] = made
-    return Giving(given, lacking, without)
+            elif gives.each or LAST in (gives.how, MEASURES[measure].rule):
+                none[measure] = made
+    return Giving(given, lacking, without, none)
 
 
 def _absent(book: Book, record: Values, absent: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
@@ -95,23 +113,31 @@ def _by_measure(gives: Gives, records: Sequence[Values]) -> dict[str, list[int]]
     return found
 
 
-def _made(measure: str, gives: Gives, records: Sequence[Values]) -> Given | None:
-    values = [_number(record[gives.of]) for record in records]
+def _made(measure: str, gives: Gives, records: Sequence[Values]) -> Given:
+    there = [record for record in records if gives.of in record]
+    values = [_number(record[gives.of]) for record in there]
     if gives.how == SUM:
-        return Given(measure, SUM, round(math.fsum(values), 8), 1.0, len(values))
+        return Given(measure, SUM, round(math.fsum(values), 8), count=len(values))
     if gives.how == LAST:
-        return Given(measure, LAST, values[-1]) if values else None
-    weights = [_number(r[gives.by]) if gives.by in r else math.nan for r in records]
+        return Given(measure, LAST, values[-1] if values else None)
+    whole = math.fsum(_weight(record, gives.by) for record in records)
     pairs = [
-        (value, 1.0 if not gives.by else weight)
-        for value, weight in zip(values, weights, strict=True)
-        if not gives.by or weight > 0
+        (value, weight)
+        for value, record in zip(values, there, strict=True)
+        if (weight := _weight(record, gives.by)) > 0
     ]
-    whole = math.fsum(weight for _value, weight in pairs)
     if not pairs:
-        return None
-    mean = math.fsum(value * weight for value, weight in pairs) / whole
-    return Given(measure, MEAN, mean, whole, len(pairs))
+        return Given(measure, MEAN, None, 0.0, whole, 0)
+    weight = math.fsum(weight for _value, weight in pairs)
+    mean = math.fsum(value * weight for value, weight in pairs) / weight
+    return Given(measure, MEAN, mean, weight, whole, len(pairs))
+
+
+def _weight(record: Values, by: str) -> float:
+    """Return what a record weighs in a mean: nothing where its weight lacks."""
+    if not by:
+        return 1.0
+    return max(_number(record[by]), 0.0) if by in record else 0.0
 
 
 def _number(value: Value) -> float:
@@ -123,17 +149,22 @@ def _number(value: Value) -> float:
 def together(parts: Sequence[Given]) -> Given:
     """Return what several shifts give together, in their order; one at least.
 
-    Of what is a level, such as stock, the last shift that tells it counts.
+    Of what is a level, such as stock, the last shift that tells of it counts, though it gives
+    none. A sum of which a part is none is none.
     """
     first = parts[0]
-    count = sum(part.count for part in parts)
-    if LAST in (first.how, MEASURES[first.measure].rule):
+    measure, count = first.measure, sum(part.count for part in parts)
+    if LAST in (first.how, MEASURES[measure].rule):
         return parts[-1]
+    there = [(part.value, part.weight) for part in parts if part.value is not None]
     if first.how == SUM:
-        return Given(first.measure, SUM, math.fsum(p.value for p in parts), 1.0, count)
-    whole = math.fsum(part.weight for part in parts)
-    mean = math.fsum(part.value * part.weight for part in parts) / whole
-    return Given(first.measure, MEAN, mean, whole, count)
+        if len(there) < len(parts):
+            return Given(measure, SUM, None, 0.0, 1.0, count)
+        return Given(measure, SUM, math.fsum(value for value, _ in there), count=count)
+    weight = math.fsum(weight for _, weight in there)
+    whole = math.fsum(part.whole for part in parts)
+    mean = math.fsum(value * weight for value, weight in there) / weight if there else None
+    return Given(measure, MEAN, mean, weight, whole, count)
 
 
 def in_order(book: Book, records: Iterable[tuple[int, Values]]) -> list[tuple[int, Values]]:

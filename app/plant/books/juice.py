@@ -96,7 +96,7 @@ DOSING = Book(
         text("lot", "Lot or tank"),
         text("remark", "Remark"),
     ),
-    worked=(Worked("tonnes", "Amount", "t", 3, "kg ÷ 1000", tonnes),),
+    worked=(Worked("tonnes", "", "t", 3, "kg ÷ 1000", tonnes),),
     gives=(
         Gives("{what}", "tonnes", SUM, where={"what": ("lime", "sulphur", "bagacillo")}),
         Gives("{what}", "amount", SUM, where={"what": ("flocculant", "phosphoric_acid")}),

@@ -1,7 +1,11 @@
 """The laboratory's own books: checks of instruments against standards, and reagents."""
 
+from collections.abc import Mapping
+
+from app.language import _
 from app.plant.books.declare import (
     Book,
+    Value,
     Worked,
     calendar_day,
     choice,
@@ -45,6 +49,17 @@ STANDARDS = {
     "other": "Another standard",
 }
 
+
+def can_be_judged(values: Mapping[str, Value]) -> dict[str, str]:
+    """Refuse a check that would be neither good nor bad."""
+    wrong = {}
+    if values.get("tolerance") == 0:
+        wrong["tolerance"] = _("Nothing is within a tolerance of 0: write what is allowed")
+    if values.get("standard") == "quartz_plate" and "temperature" not in values:
+        wrong["temperature"] = _("What a quartz plate reads depends on its temperature: enter it")
+    return wrong
+
+
 STANDARD_CHECKS = Book(
     "standard_checks",
     "Standard checks",
@@ -68,6 +83,7 @@ STANDARD_CHECKS = Book(
         number("tolerance", "Tolerance", "", 3, None, (0, 1000), needed=True, hint="allowed, ±"),
         text("done", "What was done", hint="adjusted, cleaned, taken out of use"),
     ),
+    rules=(can_be_judged,),
 )  # fmt: skip
 
 KINDS_OF_REAGENT = {

@@ -3,19 +3,24 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, timezone
 from decimal import Decimal
+from functools import cache
 from zoneinfo import ZoneInfo
 
-from app.language import _
+from app.language import ENGLISH, LANGUAGES, _, speaking
 from app.plant.books.declare import CHOICE, DATE, TEXT, TIME, Book, Field, Value
 from app.plant.typed import Unreadable, both_readings, read
 
 LONGEST = 2000  # characters of any field: a table of forty points
+EARLIEST = timedelta(days=30)  # before its shift: nothing is boiled or cooled for so long
 
-# 07:40, 7.40, 0740, 7h40 or 7, with a date before it where it is not of these days
+# 07:40, 7.40, 0740, 7h40 or 7, with a date before it where it is not of these days, and with its
+# offset from UTC behind it where clocks change
 _CLOCK = re.compile(
-    r"(?:(?P<day>\d{4}-\d{2}-\d{2})[ T])?(?P<hour>\d{1,2})(?:[:.h ]?(?P<minute>\d{2}))?", re.ASCII
+    r"(?:(?P<day>\d{4}-\d{2}-\d{2})[ T])?(?P<hour>\d{1,2})(?:[:.h ]?(?P<minute>\d{2}))?"
+    r"(?: ?(?P<offset>Z|[+-]\d{2}:\d{2}))?",
+    re.ASCII,
 )
 
 
@@ -34,7 +39,27 @@ class Span:
 
 
 class Unfit(ValueError):
-    """What was typed in a field cannot be kept; the message says why."""
+    """What was typed in a field cannot be kept; the message says why.
+
+    `kept` is what it is read as where it was kept all the same, of old.
+    """
+
+    def __init__(self, words: str, kept: Value | None = None) -> None:
+        super().__init__(words)
+        self.kept = kept
+
+
+def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:
+    """Return what was typed in the fields of a book as it is kept, blank fields left away.
+
+    A choice is kept by its name, whatever language its title was typed in; so no language changes
+    what a record says.
+    """
+    texts = {each.name: " ".join(typed.get(each.name, "").split()) for each in book.fields}
+    for each in book.fields:
+        if each.kind == CHOICE:
+            texts[each.name] = _chosen(each, texts[each.name]) or texts[each.name]
+    return {name: text for name, text in texts.items() if text}
 
 
 def read_record(
@@ -56,6 +81,7 @@ def read_record(
             values[field.name] = read_field(field, words, span)
         except Unfit as why:
             wrong[field.name] = str(why)
+            values |= {field.name: why.kept} if why.kept is not None else {}
     for rule in book.rules:
         wrong |= {name: why for name, why in rule(values).items() if name not in wrong}
     return values, wrong
@@ -86,11 +112,31 @@ def _day(words: str) -> date:
 
 
 def _choice(field: Field, words: str) -> str:
-    for value, title in field.choices.items():
-        if words.casefold() in (value.casefold(), title.casefold(), _(title).casefold()):
-            return value
+    if (name := _chosen(field, words)) is not None:
+        return name
     offered = ", ".join(_(title) for title in field.choices.values())
     raise Unfit(_("Choose one of: {offered}", offered=offered))
+
+
+def _chosen(field: Field, words: str) -> str | None:
+    """Return the name of the choice that goes by some words: its name, or a title of it."""
+    if words in field.choices:
+        return words
+    return _by_title(tuple(field.choices.items())).get(words.casefold())
+
+
+@cache
+def _by_title(choices: tuple[tuple[str, str], ...]) -> Mapping[str, str]:
+    """Return the names of choices by themselves and by their titles in every language.
+
+    Where two say the same in different languages, names come first, and then English.
+    """
+    found = {name.casefold(): name for name, _title in choices}
+    for language in (ENGLISH, *LANGUAGES):
+        with speaking(language):
+            for name, title in choices:
+                found.setdefault(_(title).casefold(), name)
+    return found
 
 
 def _number(field: Field, words: str) -> float:
@@ -117,27 +163,68 @@ def _number(field: Field, words: str) -> float:
 
 
 def moment(field: Field, words: str, span: Span) -> datetime:
-    """Return the moment that a clock time, with or without a date before it, names."""
-    day, minutes = _clock(words)
-    zone = ZoneInfo(span.zone)
+    """Return the moment that a clock time names, with or without a date and an offset from UTC.
+
+    Unfit where clocks are put back at that time, and nothing says which of two moments it is, and
+    where they are put forward, and it is none.
+    """
+    day, minutes, offset = _clock(words)
+    zone = offset or ZoneInfo(span.zone)
     first, last = (at.astimezone(zone).date() for at in (span.begins, span.ends))
     days = [day] if day else [last, first, first - timedelta(days=1)]
     for candidate in days:
-        clock = datetime.combine(candidate, time.min) + timedelta(minutes=minutes)
-        at = clock.replace(tzinfo=zone).astimezone(UTC)
-        if at <= span.ends and (field.earlier or at >= span.begins):
-            return at
+        try:
+            clock = datetime.combine(candidate, time.min) + timedelta(minutes=minutes)
+            either = [clock.replace(tzinfo=zone, fold=fold) for fold in (0, 1)]
+            moments = {local.astimezone(UTC): local for local in either}
+        except OverflowError:
+            raise Unfit(_("The calendar has no such day")) from None
+        fit = {
+            at: local
+            for at, local in moments.items()
+            if at <= span.ends and (field.earlier or at >= span.begins)
+        }
+        if fit:
+            return _the_one(fit, span)
     if field.earlier:
         raise Unfit(_("It lies after the end of this shift, {shift}", shift=span.words()))
     raise Unfit(_("It lies outside this shift, {shift}", shift=span.words()))
 
 
-def _clock(words: str) -> tuple[date | None, int]:
-    """Return the date, if there is one, and the minutes after midnight of a time of day."""
+def _the_one(fit: Mapping[datetime, datetime], span: Span) -> datetime:
+    """Return the moment that a clock time names, of those that it may, with the clock at each."""
+    at, local = next(iter(fit.items()))
+    if at.astimezone(local.tzinfo).replace(tzinfo=None) != local.replace(tzinfo=None):
+        words = _("Clocks are put forward on that day: there is no {time}", time=f"{local:%H:%M}")
+        raise Unfit(words, at)
+    if len(fit) > 1:
+        one, other = (each.isoformat(" ", "minutes") for each in fit.values())
+        words = _("Clocks change at that time: write {one} or {other}", one=one, other=other)
+        raise Unfit(words, at)
+    if at < span.begins - EARLIEST:
+        words = _("It lies more than {days} days before this shift, {shift}",
+                  days=EARLIEST.days, shift=span.words())  # fmt: skip
+        raise Unfit(words, at)
+    return at
+
+
+def _clock(words: str) -> tuple[date | None, int, timezone | None]:
+    """Return the date, if there is one, the minutes after midnight, and the offset from UTC."""
     found = _CLOCK.fullmatch(words)
     if not found:
         raise Unfit(_("Write a time of day, such as 07:40"))
     minutes = int(found["hour"]) * 60 + int(found["minute"] or 0)
     if int(found["minute"] or 0) > 59 or minutes > 24 * 60:
         raise Unfit(_("A day has no such time"))
-    return _day(found["day"]) if found["day"] else None, minutes
+    day = _day(found["day"]) if found["day"] else None
+    return day, minutes, _offset(found["offset"]) if found["offset"] else None
+
+
+def _offset(words: str) -> timezone:
+    if words == "Z":
+        return UTC
+    hours, minutes = int(words[1:3]), int(words[4:])
+    if hours > 14 or minutes > 59:
+        raise Unfit(_("No clock is so far from UTC"))
+    ahead = timedelta(hours=hours, minutes=minutes)
+    return timezone(-ahead if words[0] == "-" else ahead)

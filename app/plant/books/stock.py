@@ -20,11 +20,12 @@ from app.plant.books.declare import (
     text,
     time,
 )
-from app.plant.typed import read
+from app.plant.typed import both_readings, read
 from app.plant.vessels import VESSELS
 
 DIPPED = {"yes": "Yes", "no": "No, out of use"}
 LONGEST_TABLE = 1500
+HIGHEST, LARGEST = 30, 5000  # m and m³: no vessel is dipped deeper, or holds more
 
 Table = list[tuple[float, float]]
 
@@ -38,7 +39,7 @@ def table_of(words: str) -> Table:
 
     Raises NoTable for fewer than two pairs, a level that does not rise, and a volume that falls.
     """
-    pairs = [_pair(pair) for pair in re.sub(r"\s*=\s*", "=", words).replace(";", " ").split()]
+    pairs = [_pair(pair) for pair in _pairs(words)]
     if len(pairs) < 2:
         raise NoTable(_("A table has at least two pairs of level and volume, as 0=0; 1.5=21.3"))
     for (level, volume), (higher, more) in pairwise(pairs):
@@ -53,6 +54,10 @@ def table_of(words: str) -> Table:
                   more=f"{more:g}", volume=f"{volume:g}")
             )  # fmt: skip
     return pairs
+
+
+def _pairs(words: str) -> list[str]:
+    return re.sub(r"\s*=\s*", "=", words).replace(";", " ").split()
 
 
 def _pair(words: str) -> tuple[float, float]:
@@ -84,12 +89,25 @@ def volume_at(table: Table, level: float) -> float | None:
 
 def sound_table(values: Mapping[str, Value]) -> dict[str, str]:
     """Refuse a table that cannot be read, or is none."""
+    words = f"{values.get('table', '')}"
     try:
-        if "table" in values:
-            table_of(f"{values['table']}")
+        for level, volume in table_of(words) if words else ():
+            if level < 0 or volume < 0:
+                raise NoTable(_("Neither a level nor a volume is below 0"))
+        for pair in _pairs(words):
+            _refuse_two_readings(pair)
     except NoTable as why:
         return {"table": str(why)}
     return {}
+
+
+def _refuse_two_readings(pair: str) -> None:
+    """Refuse what may be a decimal or thousands, as in the fields of a dip."""
+    for part, most in zip(pair.split("="), (HIGHEST, LARGEST), strict=True):
+        readings = both_readings(part)
+        if readings and float(readings[0]) <= most:
+            raise NoTable(_("{typed}: write {one} or {other}", typed=pair, one=readings[0],
+                            other=readings[1]))  # fmt: skip
 
 
 CALIBRATIONS = Book(
@@ -98,9 +116,10 @@ CALIBRATIONS = Book(
     "vessel",
     "stock",
     "Each vessel that is dipped at stock-taking, to which group of the stock it belongs, and its "
-    "table of volumes by level. It holds from its shift on; written anew, as after a survey or "
-    "where a vessel goes out of use, it holds from then on and dips before keep the old one. At "
-    "stock-taking all vessels of a group are dipped: one that is empty has the volume 0.",
+    "table of volumes by level. It holds from its shift on, in later seasons too; written anew, as "
+    "after a survey or where a vessel goes out of use, it holds from then on and dips before keep "
+    "the old one. At stock-taking all vessels of a group are dipped: one that is empty has the "
+    "volume 0.",
     (
         text("vessel", "Vessel", needed=True, hint="code"),
         text("title", "What it is", needed=True),
@@ -113,6 +132,8 @@ CALIBRATIONS = Book(
         choice("dipped", "Dipped at stock-taking", DIPPED, hint="yes, where it is blank"),
     ),
     rules=(sound_table,),
+    once="vessel",
+    lasts=True,
     caution="A vessel is measured from outside, or empty, cool and with a permit: tanks are "
     "confined spaces.",
 )  # fmt: skip
@@ -178,8 +199,8 @@ DIPS = Book(
     (
         text("vessel", "Vessel", needed=True, hint="code"),
         time("at", "Dipped", needed=True),
-        number("level", "Level", "m", 3, (0, 12), (0, 30)),
-        number("volume", "Volume", "m³", 2, None, (0, 5000), hint="where there is no table"),
+        number("level", "Level", "m", 3, (0, 12), (0, HIGHEST)),
+        number("volume", "Volume", "m³", 2, None, (0, LARGEST), hint="where there is no table"),
         number("temperature", "Temperature", "°C", 1, (40, 100), (5, 110)),
         number("brix", "Brix", "°Bx", 2, None, (0, 100)),
         number("purity", "Purity", "%", 2, (30, 99.5), (10, 100)),
@@ -199,8 +220,8 @@ DIPS = Book(
         for each in (
             Gives(f"{name}_volume", "volume_taken", SUM, where=where),
             Gives(f"{name}_temperature", "temperature", MEAN, "volume_taken", where),
-            Gives(f"{name}_brix", "brix", MEAN, "volume_taken", where),
-            Gives(f"{name}_purity", "purity", MEAN, "volume_of_brix", where),
+            Gives(f"{name}_brix", "brix", MEAN, "volume_taken", where, each=True),
+            Gives(f"{name}_purity", "purity", MEAN, "volume_of_brix", where, each=True),
         )
     ),
     refers={"calibration": ("calibrations", "vessel")},

@@ -35,14 +35,17 @@ ANALYSES = (
     number("temperature", "Temperature", "°C", 1, (28, 38), (5, 90)),
 )
 
+OF_EACH_LOT = ("pol", "moisture")  # what a lot is bought and sold by; the rest is sampled
+
 BAGGING = Book(
     "bagging",
     "Sugar bagged",
     "lot",
     "drying_and_packing",
     "Each lot of sugar as it was bagged or filled loose, with what its sample showed. The tonnes "
-    "of a shift are the sum of its lots; an analysis is their mean by tonnes. A lot that a shift "
-    "leaves unfinished is entered when it ends, or cut in two lots.",
+    "of a shift are the sum of its lots; an analysis is their mean by tonnes. Each lot is due to "
+    "have pol and moisture: what of the tonnes has them is the share that was analysed. A lot that "
+    "a shift leaves unfinished is entered when it ends, or cut in two lots.",
     (
         text("lot", "Lot", needed=True),
         time("ended", "Ended", needed=True),
@@ -54,7 +57,10 @@ BAGGING = Book(
     worked=(Worked("tonnes", "Tonnes", "t", 3, "bags × mass of a bag ÷ 1000 + loose", tonnes),),
     gives=(
         Gives("sugar", "tonnes", SUM),
-        *(Gives(f"sugar_{each.name}", each.name, MEAN, by="tonnes") for each in ANALYSES),
+        *(
+            Gives(f"sugar_{each.name}", each.name, MEAN, by="tonnes", each=each.name in OF_EACH_LOT)
+            for each in ANALYSES
+        ),
     ),
     key="lot",
 )

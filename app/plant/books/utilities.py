@@ -1,6 +1,7 @@
 """The books of steam, power and water: boilers, meters, sugar traces, effluent."""
 
 from collections.abc import Mapping
+from typing import Any
 
 from app.language import _
 from app.plant.books.declare import (
@@ -71,6 +72,13 @@ def runs_forward(values: Mapping[str, Value]) -> dict[str, str]:
     return {}
 
 
+def read_apart(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Tell whether two readings of one shift count nothing twice: of two meters, or one anew."""
+    if one.get("what") != other.get("what") or not {"opening", "closing"} <= one.keys():
+        return True
+    return bool(one["closing"] <= other["opening"] or other["closing"] <= one["opening"])
+
+
 METERS = Book(
     "meters",
     "Meter readings",
@@ -87,10 +95,14 @@ METERS = Book(
         text("remark", "Remark"),
     ),
     worked=(
-        Worked("amount", "Went through", "", 3, "(closing - opening) × factor", through),
+        Worked(
+            "amount", "Went through", "", 3, "(closing - opening) × factor", through, as_typed=True
+        ),
     ),
     gives=(Gives("{what}", "amount", SUM),),
     rules=(runs_forward,),
+    once="meter",
+    apart=read_apart,
     caution="Switchgear is opened by licensed electricians alone: read meters from outside.",
 )  # fmt: skip
 
