@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from app.exports.following import values_of
-from app.ledger.entries import count_between
+from app.ledger.entries import Entry, numbers_between
 from app.ledger.mills import Mill, Season
 from app.plant.books.laboratory import MEASURED_BY, STANDARD_CHECKS
 from app.plant.measures import MEASURES
@@ -18,10 +18,13 @@ _LOOKS_BACK = timedelta(days=60)  # an instrument unchecked for longer is overdu
 
 @dataclass(frozen=True)
 class Doubtful:
-    """A doubt with the results that were typed meanwhile of what such an instrument measures."""
+    """A doubt with the results that were typed meanwhile of what such an instrument measures.
+
+    Each has the day and number of its shift.
+    """
 
     doubt: Doubt
-    results: int
+    results: Sequence[tuple[date, int, Entry]]
 
 
 @dataclass(frozen=True)
@@ -33,22 +36,29 @@ class InstrumentsPage:
     now: datetime
 
 
-def checks_until(connection: Connection, mill: Mill, season: Season, last: date) -> list[Check]:
-    """Return the judged checks of instruments up to a day."""
+def checks_until(
+    connection: Connection, mill: Mill, season: Season, last: date, since: timedelta = timedelta(0)
+) -> list[Check]:
+    """Return the judged checks of instruments up to a day, and those of some time since."""
     first = max(season.first_day, last - _LOOKS_BACK)
-    values = values_of(connection, mill, season, STANDARD_CHECKS, first, last)
+    values = values_of(connection, mill, season, STANDARD_CHECKS, first, last + since)
     return checks_of([said for _record, said in values])
 
 
 def doubts_on(
-    connection: Connection, mill: Mill, season: Season, span: tuple[datetime, datetime]
-) -> list[Doubt]:
-    """Return the doubts that reach into a span of time, by the checks known so far."""
+    connection: Connection, mill: Mill, season: Season, span: tuple[datetime, datetime],
+    now: datetime,
+) -> list[Doubt]:  # fmt: skip
+    """Return the doubts that reach into a span of time, by the checks known now.
+
+    A check that fails later reaches back to the last good one before it.
+    """
     begins, ends = span
-    last = mill.clock.local(ends).date() + timedelta(days=1)
+    last = mill.clock.local(ends).date()
+    since = min(max(mill.clock.local(now).date() - last, timedelta(0)), _LOOKS_BACK)
     return [
         doubt
-        for doubt in doubts(checks_until(connection, mill, season, last))
+        for doubt in doubts(checks_until(connection, mill, season, last, since))
         if (doubt.after or begins) < ends and (doubt.until is None or doubt.until > begins)
     ]
 
@@ -56,11 +66,17 @@ def doubts_on(
 def instruments_page(
     connection: Connection, mill: Mill, season: Season, last: date, now: datetime
 ) -> InstrumentsPage:
-    """Return how the instruments stand on a day, with what is in doubt."""
+    """Return how the instruments stand on a day, with what is in doubt.
+
+    When one that failed passed again is asked of the days since, too.
+    """
     checks = checks_until(connection, mill, season, last)
+    known = {check.record for check in checks}
+    since = checks_until(connection, mill, season, last, _LOOKS_BACK)
     found = [
-        Doubtful(doubt, count_between(connection, season, _measured_by(doubt), _span(doubt, now)))
-        for doubt in doubts(checks)
+        Doubtful(doubt, numbers_between(connection, season, _measured_by(doubt), _span(doubt, now)))
+        for doubt in doubts(since)
+        if doubt.failed.record in known
     ]
     return InstrumentsPage(standings(checks), found, now)
 
