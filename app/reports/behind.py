@@ -26,7 +26,8 @@ class Node:
     `there` tells whether a figure has a value.
 
     `figure` is the name of one that opens; `entered` the measure of a sheet, and `sheets` on how
-    many sheets of how many it stands; `formula` how it was worked out here.
+    many sheets of how many it stands, typed or given by a book; `formula` how it was worked out
+    here.
     """
 
     title: str
@@ -136,7 +137,7 @@ class Behind:
         here = column[self._period.first : self._period.last]
         if not self._single:
             there = int(np.isfinite(here).sum())
-            sheets = _("{there} of {of} sheets", there=there, of=len(here))
+            sheets = self._sheets_of(measure, there, len(here))
             return Node(title, "", unit, entered=measure, sheets=sheets)
         decimals = MEASURES[measure].decimals if measure in MEASURES else 2
         text = printed(float(here[0]), decimals) if len(here) else ""
@@ -154,6 +155,22 @@ class Behind:
             formula=way.formula if way else of_book,
             inputs=readings or self._tests.get(measure, ()),
         )
+
+    def _sheets_of(self, measure: str, there: int, of: int) -> str:
+        """Say on how many sheets a measure stands, and on how many a book gives it."""
+        rows = range(self._period.first, self._period.last)
+        given = sum((row, measure) in self._books.booked for row in rows)
+        if not given:
+            return _("entered on {there} of {of} sheets", there=there, of=of)
+        book = _(GIVEN_BY[measure].title)
+        if given == there:
+            return _(
+                "from the book {book} on {there} of {of} sheets", book=book, there=there, of=of
+            )
+        return _(
+            "on {there} of {of} sheets, {given} of them from the book {book}",
+            there=there, of=of, given=given, book=book,
+        )  # fmt: skip
 
     def _way_of_reading(self, measure: str) -> Way | None:
         """Return how a result of this one sheet follows from readings, if it does."""

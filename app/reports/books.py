@@ -4,17 +4,20 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Protocol
+from zoneinfo import ZoneInfo
 
 from app.figures.conventions import CONVENTIONS
 from app.figures.of_records import FOLLOWING, follow
 from app.language import _
 from app.plant.books import BOOKS
-from app.plant.books.declare import NUMBER, TIME, Book, Field, Value
+from app.plant.books.declare import DATE, NUMBER, Book, Field, Value
 from app.plant.books.giving import Given, Giving, together
+from app.plant.books.reading import Span
 from app.plant.measures import MEASURES, Measure
 from app.plant.plan import Plan
+from app.reports.dates import calendar_day, clock_time, short_day
 from app.reports.growers import growers_report
-from app.reports.numbers import printed
+from app.reports.numbers import analysed_words, enough_decimals, printed, typed_words
 from app.reports.pan_log import strikes_report
 from app.reports.stock_taking import stock_report
 from app.reports.stops import stops_report
@@ -33,6 +36,8 @@ class Record(Protocol):
     def day(self) -> date: ...  # noqa: D102
     @property
     def number(self) -> int: ...  # noqa: D102
+    @property
+    def span(self) -> Span: ...  # noqa: D102
     @property
     def fields(self) -> Mapping[str, str]: ...  # noqa: D102
     @property
@@ -76,13 +81,15 @@ class Line:
 
 @dataclass(frozen=True)
 class GivenLine:
-    """What the records give of a measure: printed, or why it is none."""
+    """What the records give of a measure: printed, with the share of them that was analysed where
+    that is not all, or why it is none."""
 
     measure: Measure
     value: str
     count: int
     lacking: tuple[Record, ...] = ()
     absent: tuple[str, ...] = ()
+    share: str = ""
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,17 @@ class BookOfShift:
     columns: tuple[Column, ...]
     lines: tuple[Line, ...]
     gives: tuple[GivenLine, ...] = ()
+
+    @property
+    def shown(self) -> tuple[int, ...]:
+        """The places of the columns in which a record says something, and of the first."""
+        said = {n for line in self.lines for n, box in enumerate(line.boxes) if box.text}
+        return tuple(sorted(said | {0}))
+
+    @property
+    def unsaid(self) -> tuple[str, ...]:
+        """The titles of the other columns."""
+        return tuple(c.title for n, c in enumerate(self.columns) if n not in self.shown)
 
 
 @dataclass(frozen=True)
@@ -163,43 +181,83 @@ def with_following(
     return {**values, **follow(book.name, values, conventions)}
 
 
-def line_of(book: Book, record: Record, values: Values) -> Line:
-    """Return a record as a page prints it: what was typed as it was typed."""
+def lines_of(book: Book, records: Iterable[tuple[Record, Values]]) -> tuple[Line, ...]:
+    """Return records as a page prints them: what was typed digit by digit as it was typed.
+
+    Times are those of the clock, unless one of them lies outside its shift: then all name the day.
+    """
+    found = list(records)
+    dated = any(
+        not record.span.begins <= value <= record.span.ends
+        for record, values in found
+        for name in book.times
+        if isinstance(value := values.get(name), datetime)
+    )
+    return tuple(_line_of(book, record, values, dated) for record, values in found)
+
+
+def _line_of(book: Book, record: Record, values: Values, dated: bool) -> Line:
     fields = {each.name: each for each in book.fields}
     decimals = {each.name: each.decimals for each in book.worked}
     decimals |= {each.name: each.decimals for each in FOLLOWING.get(book.name, [])}
+    typed = {each.name: each.inputs for each in book.worked if each.as_typed}
     boxes = []
     for column in columns_of(book):
         value = values.get(column.name)
         if column.name in fields:
-            boxes.append(_typed(fields[column.name], record, value))
+            boxes.append(_typed(fields[column.name], record, value, dated))
         elif isinstance(value, float | int):
-            boxes.append(Box(printed(value, decimals[column.name])))
+            places = decimals[column.name]
+            if column.name in typed:
+                places = max(_decimals_typed(record, name) for name in typed[column.name])
+            boxes.append(Box(printed(value, enough_decimals(value, places))))
         else:
             boxes.append(Box("" if value is None else f"{value}"))
     return Line(record, tuple(boxes))
 
 
-def _typed(field: Field, record: Record, value: Value | None) -> Box:
-    text = record.fields.get(field.name, "")
-    if field.kind == TIME or value is None:
-        return Box(text)
-    if isinstance(value, float):
-        return Box(text, field.side(value))
-    return Box(_(field.choices[value]) if isinstance(value, str) and field.choices else text)
+def _decimals_typed(record: Record, name: str) -> int:
+    return len(record.fields.get(name, "").replace(",", ".").partition(".")[2])
+
+
+def _typed(field: Field, record: Record, value: Value | None, dated: bool) -> Box:
+    text = said_in(field, record.fields.get(field.name, ""))
+    if isinstance(value, datetime):
+        local = value.astimezone(ZoneInfo(record.span.zone))
+        clock = clock_time(local)
+        day = short_day(local.date()).replace(" ", "\u00a0")
+        text = f"{day}, {clock}" if dated else clock
+    return Box(text, field.side(value) if isinstance(value, float) else 0)
+
+
+def said_in(field: Field, text: str) -> str:
+    """Return what a field of a record says, as it is kept, in the language chosen."""
+    if field.kind == NUMBER:
+        return typed_words(text)
+    if field.kind == DATE:
+        return calendar_day(text) if text else text
+    return _(field.choices[text]) if text in field.choices else text
+
+
+def record_name(book: Book, fields: Mapping[str, str]) -> str:
+    """Return what a record is known by: its key, else when, what and where, as its fields begin."""
+    names = [book.field(book.key)] if book.key else [f for f in book.fields[:3] if f.kind != NUMBER]
+    return " ".join(said_in(each, fields[each.name]) for each in names if each.name in fields)
 
 
 def given_lines(giving: Giving, records: Sequence[Record]) -> tuple[GivenLine, ...]:
     """Return what records give, in the order of the sheet, and what lacks for the rest."""
-    told = {*giving.given, *giving.lacking, *giving.absent}
+    told = {*giving.given, *giving.none}
     names = [name for name in MEASURES if name in told]
     found = []
     for name in names:
-        measure, given = MEASURES[name], giving.given.get(name)
+        measure, given = MEASURES[name], giving.given.get(name, giving.none.get(name))
+        if given is None:
+            continue
         lacking = tuple(records[n] for n in giving.lacking.get(name, ()))
-        value = printed(given.value, measure.decimals) if given else ""
-        absent = giving.absent.get(name, ())
-        found.append(GivenLine(measure, value, given.count if given else 0, lacking, absent))
+        value, absent = printed(given.value, measure.decimals), giving.absent.get(name, ())
+        share = analysed_words(given.share) if 0 < given.share < 1 else ""
+        found.append(GivenLine(measure, value, given.count, lacking, absent, share))
     return tuple(found)
 
 

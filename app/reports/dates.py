@@ -19,6 +19,18 @@ def short_day(day: date) -> str:
     return _written(day, "d MMM", chosen())
 
 
+def calendar_day(day: date | str) -> str:
+    """Return "2026-07-14", as English readers type it, or as another language writes a day."""
+    if chosen() == ENGLISH:
+        return f"{day}"
+    return _written(date.fromisoformat(f"{day}"), "d MMM y", chosen())
+
+
+def closed(words: str) -> str:
+    """Return words with a full stop, unless a shortened month at their end brings its own."""
+    return words if words.removesuffix("</a>").endswith(".") else words + "."
+
+
 def weekday(day: date) -> str:
     """Return "Tuesday"."""
     return _written(day, "EEEE", chosen())

@@ -143,6 +143,7 @@ class _Without:
     states: Mapping[tuple[int, str], str]
     corrected: Collection[tuple[int, str]]
     booked: Collection[tuple[int, str]]
+    shares: Mapping[tuple[int, str], float]
 
 
 def lacking_without(books: SeasonBooks, gone: Collection[str], last: date) -> list[Figure]:
@@ -151,7 +152,9 @@ def lacking_without(books: SeasonBooks, gone: Collection[str], last: date) -> li
         name: np.full_like(column, np.nan) if name in gone else column
         for name, column in books.measures.items()
     }
-    table = _Without(books.shifts, measures, books.states, books.corrected, books.booked)
+    table = _Without(
+        books.shifts, measures, books.states, books.corrected, books.booked, books.shares
+    )
     without = SeasonBooks(table, books.convention_rows, books.uncertainty_rows, books.plan)
     values = []
     for each in (books, without):

@@ -1,14 +1,17 @@
 """The evaporator over some days, effect by effect: what each took off, and how its tubes scale."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+
+import numpy as np
 
 from app.figures import FIGURES
 from app.figures.effects import EFFECTS
+from app.figures.periods import Result
 from app.plant.streams import STREAMS
-from app.reports.effects import difference
 from app.reports.lines import Cell, Line, cell
+from app.reports.numbers import MINUS, plus_minus, printed
 from app.reports.season_books import SeasonBooks
 
 # end of a figure's name: what it is of each effect
@@ -24,6 +27,7 @@ ROWS = {
     "coefficient_on_dessin": "Coefficient % of Dessin's",
 }
 SCALING = "coefficient_on_dessin"
+FEWEST_DAYS = 3  # of a straight line that can be unsure
 
 
 @dataclass(frozen=True)
@@ -38,8 +42,9 @@ class DayOfEffects:
 class Evaporator:
     """The effects in use over the days that are over: all days together, and day by day.
 
-    `names` are those of the figures by day; `change` is from the first day that has a coefficient
-    to the last, of each effect.
+    `names` are those of the figures by day; `change` is that of a straight line through the days
+    of each effect, from the first that has a coefficient to the last, with twice its standard
+    error.
     """
 
     first: date
@@ -65,11 +70,13 @@ def evaporator_over(books: SeasonBooks, first: date, last: date, today: date) ->
     names = tuple(f"{effect}_{SCALING}" for effect in effects)
     lines = []
     for row, title in ROWS.items():
-        cells = tuple(cell(f"{effect}_{row}", whole, 0, books) for effect in effects)
+        cells = tuple(_of_rounds(f"{effect}_{row}", whole, books) for effect in effects)
         lines.append(Line(row, title, FIGURES[f"{effects[0]}_{row}"].unit, cells))
     books.work_out(books.day(day) for day in days)
     by_day = tuple(
-        DayOfEffects(day, tuple(cell(name, books.over(books.day(day)), 0, books) for name in names))
+        DayOfEffects(
+            day, tuple(_of_rounds(name, books.over(books.day(day)), books) for name in names)
+        )
         for day in days
     )
     return Evaporator(
@@ -79,11 +86,26 @@ def evaporator_over(books: SeasonBooks, first: date, last: date, today: date) ->
         names,
         tuple(lines),
         by_day,
-        tuple(_change([day.cells[n].value for day in by_day]) for n in range(len(names))),
+        tuple(_change(days, [day.cells[n].value for day in by_day]) for n in range(len(names))),
     )
 
 
-def _change(values: Sequence[float | None]) -> str:
-    """Return by how much the last of some values differs from the first, as printed."""
-    found = [value for value in values if value is not None]
-    return difference(found[0], found[-1], 0) if len(found) > 1 else ""
+def _of_rounds(name: str, result: Result, books: SeasonBooks) -> Cell:
+    """Return a figure as printed; of rounds it is no matter on which shifts they fell."""
+    return replace(cell(name, result, 0, books), coverage="")
+
+
+def _change(days: Sequence[date], values: Sequence[float | None]) -> str:
+    """Return by how much a straight line through the days changes over them, and how surely."""
+    found = [(day.toordinal(), v) for day, v in zip(days, values, strict=True) if v is not None]
+    if len(found) < FEWEST_DAYS:
+        return ""
+    at, value = np.array(found).T
+    from_mean = at - at.mean()
+    slope = from_mean @ value / (from_mean @ from_mean)
+    left = value - value.mean() - slope * from_mean
+    error = np.sqrt(left @ left / (len(at) - 2) / (from_mean @ from_mean))
+    days_between = at[-1] - at[0]
+    change = printed(float(slope * days_between), 0)
+    sign = "" if change.startswith(MINUS) else "+"
+    return f"{sign}{change} {plus_minus(float(error * days_between), 0)}".strip()

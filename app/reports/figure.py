@@ -12,6 +12,7 @@ from app.figures.evaluate import ADDS
 from app.figures.periods import Result
 from app.figures.sheets import Period
 from app.language import _
+from app.plant.books import GIVEN_BY
 from app.plant.measures import MEASURES
 from app.reports.behind import Behind, Node, measures_behind
 from app.reports.lines import Cell, cell, measure_title
@@ -23,16 +24,18 @@ NO_TESTS: Mapping[str, tuple[Node, ...]] = {}
 NO_COUNTS: Mapping[tuple[date, int, str], int] = {}
 SHIFT_ROWS = 630
 MOST_CONTRIBUTIONS = 8
+MOST_LACKING = 10
 
 
 @dataclass(frozen=True)
 class Entered:
-    """A result that stands on a sheet, and whether it corrects another."""
+    """A result that stands on a sheet: whether it corrects another, and the book that gave it."""
 
     measure: str
     title: str
     text: str
     corrected: bool
+    book: str
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,11 @@ class ShiftValue:
     text: str
     mark: str
     results: tuple[Entered, ...]
+
+    @property
+    def lacks(self) -> bool:
+        """Whether it gives nothing."""
+        return not self.text
 
 
 @dataclass(frozen=True)
@@ -82,6 +90,13 @@ class FigureReport:
     shifts: tuple[ShiftValue, ...]
     lacks: tuple[Lack, ...]
     out_of_range: str
+
+    @property
+    def shown(self) -> list[ShiftValue]:
+        """The sheets behind it, the newest first; of those without it no more than ten."""
+        newest = self.shifts[::-1]
+        without = [shift for shift in newest if shift.lacks][:MOST_LACKING]
+        return [shift for shift in newest if not shift.lacks or shift in without]
 
 
 def figure_report(
@@ -175,6 +190,7 @@ def _results(
             _(MEASURES[measure].title),
             _result(measure, float(books.measures[measure][row]), counts.get((*shift_of, measure))),
             (row, measure) in books.corrected,
+            GIVEN_BY[measure].title if (row, measure) in books.booked else "",
         )
         for measure in dict.fromkeys(measures_behind(name, row, books))
         if measure in MEASURES and np.isfinite(books.measures[measure][row])

@@ -71,7 +71,7 @@ def growers_report(records: Sequence[Mapping[str, Any]]) -> GrowersReport:
 
 
 def _grower(code: str, loads: Sequence[Mapping[str, Any]]) -> Grower:
-    net = math.fsum(load.get("net", 0.0) for load in loads)
+    net = math.fsum(load.get("net", math.nan) for load in loads)  # none while one is not weighed
     means = {name: mean_by_net(loads, name) for name in AVERAGED}
     sampled = sum("fibre" in load or "juice_pol" in load or "pol" in load for load in loads)
     recoverable = means["recoverable"]

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from app.plant.books.declare import Value
 from app.plant.books.laboratory import INSTRUMENTS
+from app.reports.numbers import enough_decimals, printed
 
 CHECKED_WITHIN = timedelta(days=1)  # common practice: each day, before its first reading
 
@@ -24,6 +25,11 @@ class Check:
     error: float
     share: float
     record: int
+
+    @property
+    def error_words(self) -> str:
+        """The error as printed, with enough decimals to be more than nothing."""
+        return printed(self.error, enough_decimals(self.error, 3))
 
     @property
     def passed(self) -> bool:

@@ -9,7 +9,7 @@ from app.figures.periods import Result
 from app.figures.sheets import Period
 from app.language import _, ngettext
 from app.plant.measures import MEASURES
-from app.reports.numbers import plain, printed
+from app.reports.numbers import COVERAGE_FACTOR, analysed_words, plain, printed
 from app.reports.season_books import SeasonBooks
 
 # Whether more or less is better; a figure that is not here has no better side.
@@ -31,7 +31,11 @@ SHARES = frozenset({
     "bagasse_on_cane", "evaporation_on_clear_juice", "time_efficiency", "bagasse_loss",
     "filter_cake_loss", "final_molasses_loss", "overall_recovery",
 })  # fmt: skip
-MAY_BE_NEGATIVE = ("change_of_", "undetermined_")
+# a difference, and what grows or shrinks, may have either sign
+BEGINNINGS_OF_DIFFERENCES = "change_of_", "undetermined_"
+ENDS_OF_DIFFERENCES = (
+    "_difference", "_growth", "refinery_undetermined_pol", "reducing_sugars_made",
+)  # fmt: skip
 NOT_ANALYSED, NOTHING = "not analysed", "nothing to divide by"
 
 
@@ -47,7 +51,10 @@ class Cell:
 
 @dataclass(frozen=True)
 class Line:
-    """A figure or a measure across periods, its target as printed, and a verdict on the first."""
+    """A figure or a measure across periods, its target as printed, and a verdict on the first.
+
+    One that is `impossible` has a value that cannot be, however unsure its measuring is.
+    """
 
     name: str
     title: str
@@ -55,25 +62,12 @@ class Line:
     cells: tuple[Cell, ...]
     target: str = ""
     verdict: str = ""
+    impossible: bool = False
 
     @property
     def opens(self) -> bool:
         """Whether it is a figure, which opens to its formula."""
         return self.name in FIGURES
-
-    @property
-    def impossible(self) -> bool:
-        """Whether a value cannot be: a share outside 0 to 100, or less than nothing."""
-        values = [cell.value for cell in self.cells if cell.value is not None]
-        if self.name in SHARES and any(value > 100 for value in values):
-            return True
-        weighed = self.opens and FIGURES[self.name].unit in ("t", "t/h", "% fibre")
-        below = any(value < 0 for value in values)
-        return below and (self.name in SHARES or (weighed and not self._may_be_negative))
-
-    @property
-    def _may_be_negative(self) -> bool:
-        return self.name.startswith(MAY_BE_NEGATIVE)
 
 
 @dataclass(frozen=True)
@@ -95,7 +89,21 @@ def line(
         name, figure.title, figure.unit, cells,
         printed(target, figure.decimals),
         _verdict(name, cells[0].value, target, figure.decimals),
+        any(_cannot_be(name, each.value, result, n) for n, each in enumerate(cells)),
     )  # fmt: skip
+
+
+def _cannot_be(name: str, value: float | None, result: Result, index: int) -> bool:
+    """Tell a share outside 0 to 100, or less than nothing, that measuring alone cannot explain."""
+    weighed = FIGURES[name].unit in ("t", "t/h", "% fibre")
+    if value is None or not (name in SHARES or weighed):
+        return False
+    beyond = value - 100 if name in SHARES and value > 100 else -value
+    differs = name.startswith(BEGINNINGS_OF_DIFFERENCES) or name.endswith(ENDS_OF_DIFFERENCES)
+    if beyond <= 0 or (value < 0 and differs):
+        return False
+    standard = result.certainty.standard(name, index)
+    return not beyond <= COVERAGE_FACTOR * standard  # where none is stated, it cannot be
 
 
 def mean_lines(
@@ -129,9 +137,7 @@ def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
     if not math.isfinite(value):
         return Cell("", None, _missing(name, result, index, books))
     coverage = float(result.coverage[name][index])
-    share = ""
-    if coverage != 1:
-        share = _("{share} % analysed", share=printed(math.floor(1000 * coverage) / 10, 1))
+    share = analysed_words(coverage) if coverage != 1 else ""
     return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
 
 

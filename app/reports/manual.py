@@ -12,6 +12,7 @@ from app.figures.uncertainties import Uncertainty, default_uncertainty
 from app.language import _, either
 from app.plant.measures import MEASURES, Measure
 from app.reports.lines import measure_title
+from app.reports.numbers import with_numbers
 from app.reports.sources import source_words
 from app.reports.stations import figures_of
 
@@ -132,7 +133,7 @@ def _link(name: str) -> Link:
 
 def _figure(figure: Figure) -> Link:
     address = "" if figure.internal else f"/manual/{figure.station}#{figure.name}"
-    return Link(_(figure.title), address)
+    return Link(with_numbers(_(figure.title)), address)
 
 
 def _links(names: Iterable[str]) -> tuple[Link, ...]:

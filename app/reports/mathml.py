@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from app.reports.numbers import MINUS, THIN_SPACE
+from app.language import _
+from app.reports.numbers import MINUS, THIN_SPACE, as_read, with_numbers
 
 BINDING = {"=": 0, "+": 1, "-": 1, "×": 2, "÷": 2}
 PREFIXES = "-√Σ"
@@ -42,16 +43,18 @@ class Term(NamedTuple):
 
 
 def mathml(formula: str) -> Markup:
-    """Return the formula as a `math` element; prose is set as it stands.
+    """Return the formula in the language chosen, as a `math` element; prose is set as it stands.
 
     What follows a comma outside parentheses is explanation: plain text after the element.
     """
-    term, explanation = parsed(formula)
+    words = _(formula)
+    formula = with_numbers(words)
+    term, explanation = parsed(words)
     row = _set(term) if term else _element("mtext", formula)
     if explanation:
         row = _element("mrow", row, _element("mo", ","))
     return Markup('<math display="block" alttext="{0}" aria-label="{0}">{1}</math>{2}').format(
-        formula, row, explanation
+        formula, row, with_numbers(explanation)
     )
 
 
@@ -147,7 +150,7 @@ def _element(name: str, *inside: str) -> Markup:
 
 def _set(term: Term) -> Markup:
     if term.sign == "number":
-        return _element("mn", re.sub(r"\s", THIN_SPACE, term.text))
+        return _element("mn", as_read(re.sub(r"\s", THIN_SPACE, term.text)))
     if term.sign == "name":
         return _name(term.text)
     if term.sign not in ELEMENT:

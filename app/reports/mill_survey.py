@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from app.chemistry.extraction import extraction_to_bagasse
 from app.chemistry.validity import OutOfRange
-from app.plant.books.mill_survey import MILLS
+from app.plant.books.mill_survey import LAST_MILL, MILLS
 from app.reports.numbers import printed
 
 WIDTH, HEIGHT = 320, 120  # of the curve, in its own units
@@ -54,35 +54,33 @@ class Survey:
 
 
 def mill_surveys(
-    records: Sequence[Mapping[str, Any]], cane: Mapping[date, Cane]
+    records: Sequence[Mapping[str, Any]], cane: Mapping[date, Cane], mills: Mapping[date, int]
 ) -> tuple[Survey, ...]:
     """Return the surveys of some days, each of one shift; of a mill sampled twice the last one.
 
-    `cane` is that of their days.
+    `cane` is that of their days, and `mills` how many the tandem has on each.
     """
-    shifts: dict[tuple[str, int], dict[str, Mapping[str, Any]]] = {}
+    shifts: dict[tuple[date, int], dict[str, Mapping[str, Any]]] = {}
     for record in records:
-        of_shift = shifts.setdefault((record["day"], int(record["shift"])), {})
+        place = date.fromisoformat(record["day"]), int(record["shift"])
+        of_shift = shifts.setdefault(place, {})
         of_shift[record["mill"]] = record
     return tuple(
-        _survey(date.fromisoformat(day), number, mills, cane.get(date.fromisoformat(day), NO_CANE))
-        for (day, number), mills in shifts.items()
+        _survey(day, number, sampled, cane.get(day, NO_CANE), mills[day])
+        for (day, number), sampled in shifts.items()
     )
 
 
-def _survey(day: date, number: int, mills: Mapping[str, Mapping[str, Any]], cane: Cane) -> Survey:
-    places = [name for name in MILLS if name in mills]
+def _survey(
+    day: date, number: int, sampled: Mapping[str, Mapping[str, Any]], cane: Cane, mills: int
+) -> Survey:
+    places = [name for name in MILLS if name in sampled]
     lines = []
-    for n, name in enumerate(places):
-        before = mills[places[n - 1]] if n and _follow(places[n - 1], name) else {}
-        lines.append(_line(name, mills[name], before, cane))
-    brixes = [mills[name]["juice_brix"] for name in places if "juice_brix" in mills[name]]
+    for name in places:
+        before = sampled.get(str((mills if name == LAST_MILL else int(name)) - 1), {})
+        lines.append(_line(name, sampled[name], before, cane))
+    brixes = [sampled[name]["juice_brix"] for name in places if "juice_brix" in sampled[name]]
     return Survey(day, number, tuple(lines), curve(brixes))
-
-
-def _follow(one: str, other: str) -> bool:
-    """Tell whether one mill stands before the other: the last, after the last that was sampled."""
-    return not other.isdigit() or int(other) == int(one) + 1
 
 
 def _line(name: str, mill: Mapping[str, Any], before: Mapping[str, Any], cane: Cane) -> MillLine:

@@ -4,6 +4,7 @@ Digits are parted by thin spaces in every language, as the SI Brochure (9th ed.,
 """
 
 import math
+import re
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from app.chemistry.validity import OutOfRange
@@ -11,6 +12,8 @@ from app.language import _, decimal_sign
 
 MINUS = "\u2212"
 THIN_SPACE = "\u202f"
+_TYPED = re.compile(r"^([^\w.,]?[\d\s]*)[.,](\d+)$")
+_IN_WORDS = re.compile(r"(?<![\d.])(\d+)\.(\d+)(?!\.?\d)")
 COVERAGE_FACTOR = 2  # of every ±: about 95 in 100, where errors are many and small
 
 
@@ -39,6 +42,18 @@ def printed(value: float | Decimal | None, decimals: int) -> str:
     return (whole + (f"{decimal_sign()}{fraction}" if fraction else "")).replace("-", MINUS)
 
 
+def analysed_words(share: float) -> str:
+    """Return what share was analysed, 0 to 1, as pages say it: never more than it was."""
+    return _("{share} % analysed", share=printed(math.floor(1000 * share) / 10, 1))
+
+
+def enough_decimals(value: float, decimals: int) -> int:
+    """Return at how many decimals a number does not print as nothing; up to three more."""
+    if not math.isfinite(value) or value == 0:
+        return decimals
+    return min(max(decimals, -math.floor(math.log10(abs(value)))), decimals + 3)
+
+
 def unrounded(value: float) -> str:
     """Return a limit or a constant with the digits it was given."""
     return as_read(f"{value:g}".replace("-", MINUS))
@@ -47,6 +62,19 @@ def unrounded(value: float) -> str:
 def as_read(text: str) -> str:
     """Return a number that was kept as English prints it, as the language chosen prints it."""
     return text.replace(".", decimal_sign())
+
+
+def typed_words(text: str) -> str:
+    """Return what was typed with the digits it was typed with, and the language's decimal sign."""
+    return _TYPED.sub(rf"\1{decimal_sign()}\2", text)
+
+
+def with_numbers(words: str) -> str:
+    """Return words that were written with points in their numbers, as the language writes them.
+
+    What has several points, as the number of a chapter, stays.
+    """
+    return _IN_WORDS.sub(rf"\1{decimal_sign()}\2", words)
 
 
 def plus_minus(standard: float, decimals: int) -> str:
@@ -58,8 +86,7 @@ def plus_minus(standard: float, decimals: int) -> str:
     expanded = COVERAGE_FACTOR * standard
     if not math.isfinite(expanded) or expanded == 0:
         return ""
-    enough = max(decimals, -math.floor(math.log10(expanded)))
-    return f"±\u00a0{printed(expanded, min(enough, decimals + 3))}"
+    return f"±\u00a0{printed(expanded, enough_decimals(expanded, decimals))}"
 
 
 def significance(value: float, standard: float) -> str:

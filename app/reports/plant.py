@@ -14,7 +14,7 @@ from app.plant.samples import RULES
 from app.plant.streams import STATIONS, STREAMS
 from app.plant.vessels import VESSELS
 from app.reports.checks import CHECKS
-from app.reports.numbers import printed
+from app.reports.numbers import as_read, printed, typed_words, with_numbers
 
 # how often, as a page says it, by grain and hours between samples
 OFTEN = {
@@ -47,7 +47,7 @@ def kind_of_part(name: str) -> str:
 
 def limits_text(limits: Range) -> str:
     """Return "6.9 to 7.3"."""
-    low, high = map(number_text, limits)
+    low, high = (as_read(number_text(limit)) for limit in limits)
     return _("{low} to {high}", low=low, high=high)
 
 
@@ -84,7 +84,7 @@ def value_words(name: str, value: Part | Sampling | str | float) -> str:
     if isinstance(value, Part):
         return _("switched on") if value.in_use else _(SWITCHED_OFF)
     if isinstance(value, str):
-        return with_unit(_(value), CONVENTIONS[name].unit)
+        return with_unit(typed_words(with_numbers(_(value))), CONVENTIONS[name].unit)
     figure = FIGURES[name]
     return with_unit(printed(value, figure.decimals), figure.unit)
 

@@ -25,6 +25,7 @@ from app.reports.composites import composites, stand_once_a_day
 from app.reports.dates import short_day
 from app.reports.numbers import printed
 from app.reports.sources import source_words
+from app.reports.standing import empty_vessels, shares_by_row, well_analysed, while_stops_last
 
 
 class ShiftKey(Protocol):
@@ -49,6 +50,8 @@ class ShiftTable(Protocol):
     def corrected(self) -> Collection[tuple[int, str]]: ...  # noqa: D102
     @property
     def booked(self) -> Collection[tuple[int, str]]: ...  # noqa: D102
+    @property
+    def shares(self) -> Mapping[tuple[int, str], float]: ...  # noqa: D102
 
 
 ConventionRow = tuple[str, str, date, str]
@@ -80,13 +83,13 @@ class SeasonBooks:
         plan: Plan | None = None,
     ) -> None:
         self.shifts = list(table.shifts)
-        self.measures = table.measures
         self.states = table.states
         self.corrected = table.corrected
-        self.booked = table.booked
+        self.shares = table.shares
         self.convention_rows = sorted(convention_rows, key=lambda row: row[2])
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
+        self.measures, self.booked = well_analysed(table, self._conventions()["coverage_needed"])
         self.plan = plan or Plan()
         last = self.days[-1] if self.days else date.max
         self.streams = frozenset(m.stream for m in self.plan.on(last).values())
@@ -108,11 +111,18 @@ class SeasonBooks:
         """The figures of every shift, worked out once."""
         day, week = _numbered(self.days), _numbered([week_of(day) for day in self.days])
         taken = [self.plan.every(day) for day in self.days]
+        chosen, size = self._conventions(), len(self.days)
+        stops, chosen["stops_left_blank"] = while_stops_last(
+            self.measures, self.shares, chosen["stops_left_blank"]
+        )
+        shares = composites(shares_by_row(self.shares, size), taken, day, week)
         last = self.days[-1] if self.days else date.max
         return Books(
             Sheets(
-                entered=composites(self.measures, taken, day, week) | self._empty_vessels(),
-                conventions=self._conventions(),
+                entered=composites(self.measures, taken, day, week)
+                | empty_vessels(self.plan, self.days, self.measures)
+                | stops,
+                conventions=chosen,
                 day=day,
                 week=week,
                 carriers=CARRIERS,
@@ -120,22 +130,10 @@ class SeasonBooks:
                 daily=stand_once_a_day(taken),
                 stated=self._stated(),
                 limits=_limits(taken),
+                shares={name: np.where(np.isnan(c), 1.0, c) for name, c in shares.items()},
             ),
             self._names or EVERYTHING,
         )
-
-    def _empty_vessels(self) -> dict[str, NDArray[np.float64]]:
-        """Return the volumes of vessels that are switched off at some time, then nothing."""
-        off = [
-            (vessel, np.array([self.plan.is_off(vessel, day) for day in self.days]))
-            for vessel in self.plan.vessels_ever_off
-        ]
-        volumes = ((f"{vessel}_volume", rows) for vessel, rows in off)
-        return {
-            name: np.where(rows & np.isnan(self.measures[name]), 0.0, self.measures[name])
-            for name, rows in volumes
-            if name in self.measures
-        }
 
     @cached_property
     def shifts_a_day(self) -> int:

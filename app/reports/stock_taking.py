@@ -87,7 +87,7 @@ def stock_report(dips: Sequence[Values], vessels: Sequence[Values]) -> StockRepo
             for name, (group, absent) in now.items()
         ),
         _printed(_together(held.values())),
-        _printed(_less(_together(held.values()), _together(held_then.values()))),
+        _printed(_less(_together(held.values()), _all_of(held_then, of=held))),
     )
 
 
@@ -113,7 +113,7 @@ def _by_group(
             for key, each in described.items()
             if each["group"] == name and each.get("dipped") != "no" and key not in dipped
         )
-        if group:
+        if group or absent:
             found[name] = (group, absent)
     return found
 
@@ -127,6 +127,13 @@ def _held(dips: Sequence[Values], absent: tuple[str, ...]) -> tuple[float, ...]:
 
 def _together(groups: Any) -> tuple[float, ...]:
     return tuple(math.fsum(parts) for parts in zip(*groups, strict=True))
+
+
+def _all_of(
+    groups: Mapping[str, tuple[float, ...]], of: Mapping[str, tuple[float, ...]]
+) -> tuple[float, ...] | None:
+    """Return what groups hold together, none where they are not those `of` another time."""
+    return _together(groups.values()) if groups.keys() == of.keys() else None
 
 
 def _less(now: tuple[float, ...], then: tuple[float, ...] | None) -> tuple[float, ...]:

@@ -47,12 +47,15 @@ _DONE = {"approved": "The day is approved.", "reopened": "The day is open again.
 
 @dataclass(frozen=True)
 class ShiftLine:
-    """How a shift of the day stands, how many due results are blank, what its signer remarked."""
+    """How a shift of the day stands, how many due results are blank, what its signer remarked.
+
+    Each remark is there once, with the titles of the results that it is about.
+    """
 
     number: int
     words: str
     blank: int
-    remarks: list[tuple[str, str]]
+    remarks: list[tuple[str, list[str]]]
 
 
 @dataclass(frozen=True)
@@ -141,7 +144,7 @@ def _page(
         opened = open_shift(connection, day, number, now)
         begun.append(opened)
         blank = blank_of(connection, opened)
-        said_of = remarks_of(shift.signature, opened) if shift.signature else []
+        said_of = _by_words(remarks_of(shift.signature, opened)) if shift.signature else []
         words = words_of(shift, mill.clock, "entered")
         lines.append(ShiftLine(number, words, len(blank), said_of))
     page = ApprovalPage(
@@ -158,6 +161,13 @@ def _page(
         **said,
     )
     return render(request, "signing/day.html", 422 if page.wrong else 200, page=page)
+
+
+def _by_words(remarks: list[tuple[str, str]]) -> list[tuple[str, list[str]]]:
+    groups: dict[str, list[str]] = {}
+    for title, words in remarks:
+        groups.setdefault(words, []).append(title)
+    return list(groups.items())
 
 
 def _unanswered(connection: Connection, begun: list[OpenShift]) -> int:

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
-from app.exports.following import following
+from app.exports.following import conventions_for, following
 from app.language import _
 from app.ledger import booked, mills
 from app.ledger.book import Closed
@@ -16,6 +16,7 @@ from app.ledger.cells import Refused
 from app.ledger.people import Person
 from app.ledger.recording import Draft, Faulty, write_records
 from app.ledger.records import records_of
+from app.ledger.referring import Referred
 from app.ledger.signing import MAY_SIGN
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book
@@ -26,7 +27,7 @@ from app.reports.books import (
     books_in_use,
     columns_of,
     given_lines,
-    line_of,
+    lines_of,
 )
 from app.web.forms import WithProblems
 from app.web.frame import Link
@@ -161,15 +162,16 @@ def book_of_shift(
 ) -> BookOfShift:
     """Return the records of a book on a shift, or `only` one of them."""
     records = records_of(connection, shift.season, shift.day, shift.day, book, shift.number)
-    page = booked.page_of(connection, shift.season, book, records)
-    valued = following(connection, shift.mill, book, page)
-    lines = {record.id: line_of(book, record, said) for record, said in valued}
+    page = booked.page_of(book, records, Referred(connection, shift.season))
+    valued = following(book, page, conventions_for(connection, shift.mill, book))
+    counted = {record.id: said for record, said in valued}
     shown = [
-        lines.get(record.id) or line_of(book, record, record.values)
+        (record, counted.get(record.id) or record.values)
         for record in records
         if only is None or record.id == only
     ]
-    return BookOfShift(book, columns_of(book), tuple(shown), given_lines(page.giving, page.records))
+    lines = lines_of(book, shown)
+    return BookOfShift(book, columns_of(book), lines, given_lines(page.giving, page.records))
 
 
 def _shift_page(  # noqa: PLR0913
@@ -197,7 +199,7 @@ def _shift_page(  # noqa: PLR0913
 
 def by_field(wrong: Mapping[str, str]) -> dict[str, str]:
     """Return what is wrong by the address of each field."""
-    own = ("reason", "late_reason", "record")
+    own = ("reason", "late_reason", "observed_by", "record")
     return {name if name in own else f"field-{name}": words for name, words in wrong.items()}
 
 

@@ -6,7 +6,9 @@ from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.left_out import LEFT_OUT
+from app.imports.files import LARGEST
 from app.language import _
+from app.ledger import importing, importing_records
 from app.ledger.mills import the_mill
 from app.ledger.plan import plan_of
 from app.ledger.soundness import CANNOT
@@ -27,6 +29,7 @@ OTHERS = {
     "checks": "Checks",
     "trust": "What the ledger keeps",
     "roles": "Who may do what",
+    "imports": "Bring in history",
     "api": "Programs and instruments",
     "accessibility": "Accessibility",
 }
@@ -64,6 +67,20 @@ def measures(request: Request, reading: Reading, now: Now, _by: Viewer) -> Respo
         count=len(MEASURES),
         here_since={name: row.since for name, row in chosen.items() if row.since != date.min},
         here_words={name: sampling_words(row) for name, row in chosen.items()},
+    )
+
+
+@router.get("/imports")
+def bringing_in(request: Request, by: Viewer) -> Response:
+    """Explain how history is brought in from tables, and taken back."""
+    return render(
+        request,
+        "manual/imports.html",
+        parts=PARTS,
+        results=importing.MOST,
+        records=importing_records.MOST,
+        megabytes=LARGEST // 1_000_000,
+        may_begin=by.role == "administrator",
     )
 
 

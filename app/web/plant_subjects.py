@@ -23,6 +23,7 @@ from app.plant.samples import RULES
 from app.plant.streams import TANDEM
 from app.plant.typed import Unreadable, both_readings, number
 from app.reports.listing import PUBLIC
+from app.reports.numbers import as_read, typed_words, with_numbers
 from app.reports.plant import (
     OFTEN,
     kind_of_part,
@@ -138,7 +139,7 @@ def _of_convention(name: str) -> Subject:
     convention = CONVENTIONS[name]
     about = _(
         "{note} Source of the default: {source}.",
-        note=_(convention.note), source=source_words(convention.source),
+        note=with_numbers(_(convention.note)), source=source_words(convention.source),
     )  # fmt: skip
     return Subject("conventions", name, convention.title, about, (_convention(name),))
 
@@ -157,7 +158,7 @@ def _convention(name: str) -> Field:
 
 
 def _same(values: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-    return tuple((value, _(value)) for value in values)
+    return tuple((value, with_numbers(_(value))) for value in values)
 
 
 def _often_code(grain: str, every: int) -> str:
@@ -216,7 +217,8 @@ def words(subject: Subject, choices: Choices, day: date) -> dict[str, str]:
     said = {}
     for field in subject.fields:
         value = now[field.name]
-        said[field.label] = with_unit(dict(field.choices).get(value, value), field.unit)
+        chosen = dict(field.choices).get(value) or typed_words(value)
+        said[field.label] = with_unit(chosen, field.unit)
     if now.get("extraction_plant") == AS_SET_UP:
         said[_(CONVENTIONS["extraction_plant"].title)] += f": {_(choices.mill.extraction_plant)}"
     return said
@@ -264,8 +266,9 @@ def _number(
         return 0.0
     if not low <= value <= high:
         wrong[name] = _(
-            "Write a number from {low} to {high}", low=number_text(low), high=number_text(high)
-        )
+            "Write a number from {low} to {high}",
+            low=as_read(number_text(low)), high=as_read(number_text(high)),
+        )  # fmt: skip
     elif (readings := both_readings(text)) and all(low <= float(r) <= high for r in readings):
         wrong[name] = _("{typed}: write {readings}", typed=text, readings=either(readings))
     return value

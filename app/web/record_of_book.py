@@ -22,6 +22,7 @@ from app.web.forms import WithProblems
 from app.web.open_shift import OpenShift, open_shift
 from app.web.requests import (
     Form,
+    Key,
     Now,
     Once,
     Reading,
@@ -71,7 +72,7 @@ class RecordPage(WithProblems):
 
 @router.get("")
 def show_record(
-    request: Request, by: Viewer, book: Named, record: int, reading: Reading, now: Now,
+    request: Request, by: Viewer, book: Named, record: Key, reading: Reading, now: Now,
     did: str = "",
 ) -> Response:  # fmt: skip
     """Show one record with every version of it."""
@@ -81,7 +82,7 @@ def show_record(
 
 @router.post("")
 def change_record(  # noqa: PLR0913, PLR0917
-    request: Request, by: Chemist, book: Named, record: int, writing: Writing, form: Form, now: Now,
+    request: Request, by: Chemist, book: Named, record: Key, writing: Writing, form: Form, now: Now,
     once: Once,
 ) -> Response:  # fmt: skip
     """Correct a record, or take it out, for a reason."""

@@ -10,12 +10,13 @@ from fastapi.responses import PlainTextResponse
 from sqlalchemy import Connection
 
 from app.exports.books import books_of
+from app.exports.columns import FileColumn
 from app.exports.following import values_of
-from app.exports.records import csv_of_records
+from app.exports.records import columns_of_file, csv_of_records
 from app.language import _
 from app.ledger import booked, mills
 from app.ledger.plan import plan_of
-from app.ledger.records import records_of
+from app.ledger.records import VOID, begins_on, records_of
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
 from app.plant.books.juice import EVAPORATOR
@@ -31,7 +32,7 @@ from app.reports.books import (
     DayLine,
     columns_of,
     day_lines,
-    line_of,
+    lines_of,
     whole_of,
 )
 from app.reports.evaporator import evaporator_over
@@ -61,11 +62,18 @@ class ReportPage:
     special: Any
     season: str
     clock: Clock
+    begins: date | None
+    taken_out: int
 
     @property
     def book(self) -> Book:
         """The book."""
         return self.of.book
+
+    @property
+    def file(self) -> Mapping[str, FileColumn]:
+        """What the columns of its CSV file hold."""
+        return columns_of_file(self.book)
 
 
 @router.get("/csv")
@@ -100,15 +108,15 @@ def show_report(
     page = ReportPage(
         first,
         last,
-        BookOfShift(
-            book, columns_of(book), tuple(line_of(book, record, said) for record, said in valued)
-        ),
+        BookOfShift(book, columns_of(book), lines_of(book, valued)),
         tuple(measure for name, measure in MEASURES.items() if name in whole),
         tuple(days),
         {name: printed(given.value, MEASURES[name].decimals) for name, given in whole.items()},
         _special(reading, mill, season, book, (first, last), now, [said for _, said in valued]),
         season.name,
         mill.clock,
+        begins_on(reading, season, book),
+        sum(record.state == VOID for record in records_of(reading, season, first, last, book)),
     )
     return render(request, "books/report.html", page=page)
 
@@ -152,12 +160,19 @@ def _of_records(
         return None
     # what is on a roll holds until it is written anew; a strike is cured some days later
     first, last = days
-    days = (season.first_day, last) if book.roll else (first, last + A_WEEK)
-    beside = (
-        values_of(connection, mill, season, BOOKS[name], *days)
-        for name in BESIDE.get(book.name, ())
-    )
-    return SPECIAL[book.name](valued, *([said for _, said in other] for other in beside))
+    beside = []
+    for name in BESIDE.get(book.name, ()):
+        other = BOOKS[name]
+        in_seasons = mills.seasons(connection, mill) if other.lasts else [season]
+        days = (date.min, last) if other.lasts else (first, last + A_WEEK)
+        beside.append(
+            [
+                said
+                for each in in_seasons
+                for _, said in values_of(connection, mill, each, other, *days)
+            ]
+        )
+    return SPECIAL[book.name](valued, *beside)
 
 
 def _season_of(connection: Connection, day: date) -> mills.Season:

@@ -5,7 +5,8 @@ from datetime import date, datetime, timedelta
 from fastapi import APIRouter, Request, Response
 
 from app.exports.archive import MAY_ARCHIVE
-from app.exports.csv import COLUMNS, period_csv
+from app.exports.columns import COLUMNS
+from app.exports.csv import period_csv
 from app.language import _
 from app.ledger import mills
 from app.ledger.notes import notes_of
@@ -87,7 +88,7 @@ def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),
         trust=trust_of_day(find, asked, page),
-        doubts=doubts_on(find.connection, asked.mill, asked.season, _span(asked, day)),
+        doubts=doubts_on(find.connection, asked.mill, asked.season, _span(asked, day), find.now),
         sweet=sweet_places(find.connection, asked.mill, asked.season, books.plan, day),
     )
 

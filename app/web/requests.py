@@ -13,7 +13,7 @@ from datetime import date, datetime
 from typing import Annotated, Any
 from urllib.parse import quote, urlencode
 
-from fastapi import Depends, HTTPException, Request
+from fastapi import Depends, HTTPException, Path, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.dependencies.models import Dependant
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -46,6 +46,7 @@ def _written_day(text: object) -> object:
 
 
 Day = Annotated[date, BeforeValidator(_written_day)]
+Key = Annotated[int, Path(ge=1, lt=2**31)]  # of a row: databases hold no larger one
 
 
 def _now(request: Request) -> datetime:

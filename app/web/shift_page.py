@@ -9,9 +9,11 @@ from sqlalchemy import Connection
 from app.language import _, ngettext
 from app.ledger import book
 from app.ledger.entries import Entry
+from app.ledger.imported import file_in, taken_back_in
+from app.ledger.incoming_records import COMPLETED, LATE
 from app.ledger.people import Person
 from app.plant.calendar import LATE_AFTER
-from app.plant.typed import STATES
+from app.plant.typed import STATES, VOID
 from app.reports.cells import Attempt, Cell
 from app.reports.dates import long_day, moment
 from app.reports.due import Due, due_of
@@ -40,6 +42,24 @@ REASONS = (
     "result came later",
 )
 OTHER = "other"
+
+
+def reason_words(reason: str) -> str:
+    """Return a reason as pages say it: as it was written, unless the ledger itself offered it."""
+    if file := file_in(reason):
+        return _("brought in from {file}", file=file)
+    if back := taken_back_in(reason):
+        return _("import of event {number} taken back: {reason}", number=back[0], reason=back[1])
+    return _(reason) if reason in {LATE, COMPLETED, *REASONS} else reason
+
+
+def whence(result: Entry | None) -> str:
+    """Return "instrument" or "file" of a result that nobody typed; else nothing."""
+    if result is None or result.state == VOID:
+        return ""
+    if result.instrument != "none":
+        return "instrument"
+    return "file" if file_in(result.reason) else ""
 
 
 @dataclass(frozen=True)
@@ -188,7 +208,7 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
         note=note,
         late=_late(shift, now, form or {}),
         station=station,
-        doubts=tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds)),
+        doubts=tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds, now)),
         sweet=sweet_places(
             connection, shift.mill, shift.season, shift.plan, shift.day, shift.number
         ),

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from app.exports.books import books_of
+from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.reports.mill_survey import Cane, Survey, mill_surveys
 
@@ -25,4 +26,5 @@ def surveyed(
     found = books.books.over([books.day(day) for day in days]).values
     pol, fibre = (found[name] for name in _OF_CANE)
     cane = {day: Cane(float(pol[n]), float(fibre[n])) for n, day in enumerate(days)}
-    return mill_surveys(valued, cane)
+    rows = mills.convention_rows(connection, mill)
+    return mill_surveys(valued, cane, {day: mills.equipment(mill, rows, day).mills for day in days})

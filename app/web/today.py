@@ -12,6 +12,7 @@ from app.reports.sheet import sheet_of
 from app.reports.today import Today, gaps_of_day, owed, yesterday_in_five
 from app.web.open_shift import OpenShift
 from app.web.periods import books_of
+from app.web.refused import MAY_SEE_REFUSED, refused_since
 from app.web.requests import Now, Reading, Viewer, render
 from app.web.shift_page import filling_of
 
@@ -19,14 +20,16 @@ router = APIRouter()
 
 
 @router.get("/")
-def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Response:
+def today(request: Request, connection: Reading, now: Now, by: Viewer) -> Response:
     """Show the shift that runs, what it owes, and yesterday in five numbers."""
     mill = mills.the_mill(connection)
     clock = mill.clock
     day, number = clock.shift_at(now)
     season = mills.season_of(connection, mill, day)
+    yesterday_began = clock.shift_bounds(day - timedelta(days=1), 1)[0]
+    refused = refused_since(request, yesterday_began) if by.role in MAY_SEE_REFUSED else 0
     if season is None:
-        return render(request, "today.html", page=None)
+        return render(request, "today.html", page=None, refused=refused, role=by.role)
     plan = plan_of(connection, mill)
     shift = OpenShift(mill, season, day, number, plan)
     books = books_of(connection, mill, season, plan=plan)
@@ -59,6 +62,7 @@ def today(request: Request, connection: Reading, now: Now, _: Viewer) -> Respons
         request,
         "today.html",
         page=page,
+        refused=refused,
         before=before,
         first_day=before not in season,
         season_address=f"/seasons/{season.name}",

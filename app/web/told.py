@@ -8,22 +8,29 @@ from typing import Any
 
 from app.figures import CONVENTIONS
 from app.language import _
+from app.ledger.incoming_records import LATE
 from app.ledger.mills import Mill
 from app.ledger.plan import Chosen
 from app.ledger.records import VOID
 from app.ledger.trail import Told
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book
+from app.plant.books.reading import said
 from app.plant.calendar import Clock
 from app.plant.measures import MEASURES
 from app.plant.plan import as_declared
 from app.plant.samples import Place
 from app.plant.typed import LEFT_OUT
+from app.reports.books import record_name, said_in
 from app.reports.checks import title_of_check
+from app.reports.dates import calendar_day
 from app.reports.lines import title_of
+from app.reports.numbers import typed_words
 from app.reports.places import place_title
 from app.reports.plant import limits_text, part_titles, value_words
 from app.web.plant_subjects import begins_with
+from app.web.shift_page import reason_words
+from app.web.told_issued import Words, certificate_words, export_words, issue_words
 
 
 @dataclass(frozen=True)
@@ -70,28 +77,26 @@ def _held_before(told: Told, mill: Mill, chosen: Sequence[Chosen]) -> str:
     return value_words(name, f"{begins_with(mill, name)}") if name in CONVENTIONS else ""
 
 
-Words = tuple[str, str, str, str, str]
-
-
 def _entry(told: Told, clock: Clock) -> Words:
     c = told.content
     place, title = _place(c, clock)
-    after = c["typed"].strip() or _("(emptied)")
+    after = typed_words(c["typed"].strip()) or _("(emptied)")
     if c["state"] == LEFT_OUT:
         after = _("{result}, left out of the mean", result=after)
-    elif told.before and told.before.strip() == after:
+    elif told.before and told.before.strip() == c["typed"].strip():
         after = _("{result}, counts again", result=after)
     if c.get("carried") == "true":
         after = _("{result}, carried over", result=after)
     address = f"/shifts/{told.day}/{told.shift}/cells/{place.key}"
     about = _("{title}, shift {number}", title=title, number=told.shift)
-    return about, told.before or "", after, _why(c), address
+    return about, typed_words((told.before or "").strip()), after, _why(c), address
 
 
 def _record(told: Told) -> Words:
     c = told.content
-    book, fields = BOOKS[c["book"]], json.loads(c["fields"])
-    old = json.loads(told.before) if told.before else {}
+    book = BOOKS[c["book"]]
+    fields = said(book, json.loads(c["fields"]))
+    old = said(book, json.loads(told.before)) if told.before else {}
     # of a correction, what it changed
     names = [each.name for each in book.fields if fields.get(each.name) != old.get(each.name)]
     after = _fields(book, fields, names)
@@ -99,24 +104,27 @@ def _record(told: Told) -> Words:
         after = _("taken out")
     elif c["completes"] == "true":
         after = _("{fields}, completed", fields=after)
-    about = _("{title}, shift {number}", title=_(book.title), number=told.shift)
+    name = record_name(book, fields or old)
+    about = _(
+        "{title}, {record}, shift {number}", title=_(book.title), record=name, number=told.shift
+    )
     before = _fields(book, old, names)
     return about, before, after, _why(c), f"/books/{book.name}/records/{c['id']}"
 
 
 def _fields(book: Book, fields: Mapping[str, str], names: Sequence[str]) -> str:
     """Return what fields of a record say."""
-    told = []
-    for each in book.fields:
-        if each.name in names and (text := fields.get(each.name)):
-            said = _(each.choices[text]) if text in each.choices else text
-            told.append(f"{_(each.title)} {said}")
-    return "; ".join(told)
+    return "; ".join(
+        f"{_(each.title)} {said_in(each, fields[each.name])}"
+        for each in book.fields
+        if each.name in names and each.name in fields
+    )
 
 
 def _why(c: Mapping[str, Any]) -> str:
     """Return why an entry was made, and who saw what it says, as far as that was told."""
-    why = _(c["reason"] or "")
+    by_itself = LATE if c.get("instrument", "none") != "none" else ""
+    why = reason_words(c["reason"] or by_itself)
     if c.get("late") == "true":
         why = _("late: {reason}", reason=why)
     if c.get("observed_by"):
@@ -151,13 +159,6 @@ def _signature(told: Told) -> Words:
     return what, "", after, c["reason"] or "", address
 
 
-def _issue(told: Told) -> Words:
-    c = told.content
-    name = f"{c['day']}/{c['number']}"
-    after = _("issued as {name}", name=name)
-    return _("Morning report"), "", after, c["reason"] or "", f"/days/{c['day']}/issues"
-
-
 def _review(told: Told) -> Words:
     after = _("looked through as far as event {number}", number=told.content["upto"])
     return _("Trail"), "", after, told.content["remark"] or "", ""
@@ -174,9 +175,9 @@ def _dated(told: Told) -> Words:
     name = _(title_of(c.get("name") or c.get("figure") or c["measure"]))
     value = c.get("value")
     if not value:
-        parts = {"random": c.get("random"), "systematic": c.get("systematic")}
+        parts = {part: typed_words(c.get(part) or "") for part in ("random", "systematic")}
         value = _("random {random}, systematic {systematic}", **parts)
-    after = _("{value} since {day}", value=_(value), day=c["since"])
+    after = _("{value} since {day}", value=typed_words(_(value)), day=calendar_day(c["since"]))
     return name, "", after, c.get("source", ""), ""
 
 
@@ -190,7 +191,8 @@ def _sampling(told: Told) -> Words:
     )
     after = _(
         "{taken}, {often}, {rule}; usual {usual}, hard {hard}; since {day}",
-        taken=_(c["taken"]), often=often, rule=_(c["rule"]), usual=usual, hard=hard, day=c["since"],
+        taken=_(c["taken"]), often=often, rule=_(c["rule"]), usual=usual, hard=hard,
+        day=calendar_day(c["since"]),
     )  # fmt: skip
     return _(title_of(c["measure"])), "", after, c["reason"], f"/plant/measures/{c['measure']}"
 
@@ -198,9 +200,9 @@ def _sampling(told: Told) -> Words:
 def _part(told: Told) -> Words:
     c = told.content
     title = _(part_titles().get(c["name"], title_of(c["name"])))
-    after = _("switched off since {day}", day=c["since"])
+    after = _("switched off since {day}", day=calendar_day(c["since"]))
     if c["in_use"] == "true":
-        after = _("switched on since {day}", day=c["since"])
+        after = _("switched on since {day}", day=calendar_day(c["since"]))
     return title, "", after, c["reason"], f"/plant/parts/{c['name']}"
 
 
@@ -220,16 +222,12 @@ def _duplicate(told: Told) -> Words:
     return _(title_of(c["measure"])), "", pair, c["reason"] or "", f"/uncertainty/{c['measure']}"
 
 
-def _export(told: Told) -> Words:
-    c = told.content
-    about = _("Archive of season {name}", name=c["season"])
-    return about, "", _("made, to event {number}", number=c["head"]), "", ""
-
-
 def _instrument(told: Told) -> Words:
     c = told.content
-    said = "; ".join(f"{value}" for name, value in c.items() if name != "what" and value)
-    return _("Instrument"), "", _(c.get("what", "")), said, ""
+    books = {f"book:{name}": book.title for name, book in BOOKS.items()}
+    writes = [_(books.get(name) or title_of(name)) for name in c.get("measures") or ()]
+    said = "; ".join([c.get("name", ""), *writes])
+    return _("Instrument"), "", _(c.get("what", "")), said, "/instruments"
 
 
 def _import(told: Told) -> Words:
@@ -240,6 +238,13 @@ def _import(told: Told) -> Words:
         already=c["already"],
     )  # fmt: skip
     return _("Import"), "", after, f"sha256 {c['sha256'][:12]}", "/imports"
+
+
+def _taken_back(told: Told) -> Words:
+    c = told.content
+    after = _("{count} taken back that event {number} brought in from {file}",
+              count=c["count"], number=c["import"], file=c["file"])  # fmt: skip
+    return _("Import"), "", after, c["reason"], "/imports"
 
 
 def _columns(told: Told) -> Words:
@@ -275,7 +280,8 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "record": _record,
     "shift": _shift,
     "signature": _signature,
-    "issue": _issue,
+    "issue": issue_words,
+    "certificate": certificate_words,
     "review": _review,
     "person": _person,
     "convention": _dated,
@@ -284,8 +290,9 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "sampling": _sampling,
     "part": _part,
     "duplicate": _duplicate,
-    "export": _export,
+    "export": export_words,
     "instrument": _instrument,
     "import": _import,
     "columns": _columns,
+    "taken_back": _taken_back,
 }

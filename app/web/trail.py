@@ -15,7 +15,9 @@ from app.ledger.cells import Refused
 from app.ledger.mills import Mill
 from app.ledger.people import Person
 from app.ledger.plan import history
-from app.ledger.trail import MAY_REVIEW, Asked, Told
+from app.ledger.trail import CORRECTED, MAY_REVIEW, SHEETS, TAKEN_OUT, Asked, Told
+from app.plant.books import BOOKS
+from app.plant.books.declare import Book
 from app.plant.calendar import Clock
 from app.web.requests import Day, Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 from app.web.told import CHOICES, Line, line_of, with_before
@@ -25,7 +27,7 @@ router = APIRouter(prefix="/trail")
 Reviewer = Annotated[Person, Depends(allow(*MAY_REVIEW))]
 AT_MOST = 200
 _NOBODY = 0
-_FIELDS = ("day", "person", "signed", "unreviewed", "before")
+_FIELDS = ("day", "person", "what", "where", "signed", "unreviewed", "before")
 
 _DAY: TypeAdapter[date] = TypeAdapter(Day)
 
@@ -42,6 +44,13 @@ class TrailPage:
     may_review: bool
     older: str
     wrong: Mapping[str, str] = field(default_factory=dict)
+    books: Mapping[str, Book] = field(default_factory=lambda: BOOKS)
+
+    @property
+    def newest(self) -> str:
+        """Where the newest events of the same kind are."""
+        asked = {name: text for name, text in self.typed.items() if text and name != "before"}
+        return f"/trail?{urlencode(asked)}"
 
     @property
     def upto(self) -> int:
@@ -74,6 +83,8 @@ def trail_page(request: Request, by: Viewer, reading: Reading, now: Now) -> Resp
         bool(sent["signed"]),
         bool(sent["unreviewed"]),
         _number(sent["before"]),
+        sent["what"] if sent["what"] in (CORRECTED, TAKEN_OUT) else "",
+        sent["where"] if sent["where"] in (SHEETS, trail.BOOKS, *BOOKS) else "",
     )
     found = [] if wrong else trail.told(reading, asked, AT_MOST)
     whole = not any(sent[name] for name in _FIELDS if name != "day")
