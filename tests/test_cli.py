@@ -6,10 +6,11 @@ import sys
 from datetime import date
 
 import pytest
+from sqlalchemy import select
 
 from app.database import writing
 from app.figures import CONVENTIONS, FIGURES
-from app.ledger import mills, people, soundness, uncertainty
+from app.ledger import mills, people, soundness, tables, uncertainty
 from app.plant.measures import MEASURES
 from tests.bench import NOON, PASSWORD
 from tests.keeping import sign_day
@@ -195,12 +196,17 @@ def test_only_an_administrator_sets_a_target():
 
 
 def test_another_season_begins(office):
-    assert ledger("season", "2027", "--first-day", "2027-06-01").returncode == 0
+    asked = ("season", "2027", "--first-day", "2027-06-01", "--by")
+    assert ledger(*asked, "ann").returncode == 2
+    assert ledger(*asked, "joan").returncode == 0
     assert office.read(mills.season_named, office.mill, "2027").first_day == date(2027, 6, 1)
+    event = tables.event.c
+    newest = select(event.name).where(event.kind == "season").order_by(event.number.desc())
+    assert office.read(lambda connection: connection.scalar(newest)) == "Joan Hill"
 
 
 @pytest.mark.usefixtures("office")
 def test_a_season_begins_once():
-    again = ledger("season", "2026", "--first-day", "2027-06-01")
+    again = ledger("season", "2026", "--first-day", "2027-06-01", "--by", "joan")
     assert (again.returncode, again.stdout) == (2, "")
     assert again.stderr == "mill-ledger: season 2026 is there already, from 2026-06-01 on\n"

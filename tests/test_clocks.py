@@ -1,6 +1,6 @@
 """Clocks that step, days that are longer or shorter, leap days, and samples near midnight."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -12,6 +12,9 @@ from app.keeping import watch
 from app.keeping.watch import Watch
 from app.ledger import book, chain, mills, people, signing, soundness, tables
 from app.ledger.shifts import entries_of, shift_table
+from app.plant.books import BOOKS
+from app.plant.books.declare import time as time_field
+from app.plant.books.reading import Span, Unfit, moment, read_record
 from app.plant.calendar import Clock
 from app.reports.season_books import SeasonBooks
 from tests.bench import NOON, PASSWORD, Bench
@@ -207,3 +210,85 @@ def test_two_shifts_never_share_an_instant_in_the_night_that_is_longer():
     begins, ends = clock.shift_bounds(date(2026, 10, 31), 3)
     assert (ends - begins) == timedelta(hours=9)
     assert all(begins <= at < ends for at in twice)
+
+
+TWICE = "2026-11-01 01:30-05:00 or 2026-11-01 01:30-06:00"  # clocks go back from two to one
+
+
+@pytest.mark.parametrize(
+    ("typed", "at"),
+    [
+        ("01:30", None),
+        ("2026-11-01 01:30", None),
+        ("01:30-05:00", datetime(2026, 11, 1, 6, 30, tzinfo=UTC)),
+        ("2026-11-01 01:30 -06:00", datetime(2026, 11, 1, 7, 30, tzinfo=UTC)),
+        ("07:30Z", datetime(2026, 11, 1, 7, 30, tzinfo=UTC)),
+        ("00:59", datetime(2026, 11, 1, 5, 59, tzinfo=UTC)),
+        ("02:00", datetime(2026, 11, 1, 8, 0, tzinfo=UTC)),
+    ],
+)
+def test_a_time_that_comes_twice_says_which_it_is(typed, at):
+    """By IANA's zones: Chicago's clocks read 01:30 twice on 2026-11-01."""
+    day = date(2026, 10, 31)
+    span = Span("America/Chicago", *Clock("America/Chicago", time(6), 3).shift_bounds(day, 3))
+    field = time_field("at", "At")
+    if at is None:
+        with pytest.raises(Unfit, match=f"Clocks change at that time: write {TWICE}") as why:
+            moment(field, typed, span)
+        assert why.value.kept == datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
+    else:
+        assert moment(field, typed, span) == at
+
+
+def test_a_time_that_comes_twice_may_be_of_one_shift_alone():
+    """A shift that ends between the two has the first of them."""
+    ends = datetime(2026, 11, 1, 7, 0, tzinfo=UTC)
+    span = Span("America/Chicago", ends - timedelta(hours=8), ends)
+    assert moment(time_field("at", "At"), "01:30", span) == ends - timedelta(minutes=30)
+
+
+@pytest.mark.parametrize("typed", ["02:30", "2026-03-08 02:59"])
+def test_a_time_that_the_clock_skips_is_none(typed):
+    """By IANA's zones: Chicago's clocks go from 02:00 to 03:00 on 2026-03-08."""
+    span = Span("America/Chicago", *Clock("America/Chicago", time(6), 3).shift_bounds(
+        date(2026, 3, 7), 3))  # fmt: skip
+    with pytest.raises(Unfit, match="Clocks are put forward on that day: there is no 02:"):
+        moment(time_field("at", "At"), typed, span)
+    stop = {"begins": "02:30", "ends": "03:30", "cause": "no_cane", "crushing": "stopped"}
+    values, wrong = read_record(BOOKS["stops"], stop, span)
+    assert set(wrong) == {"begins"}
+    assert values["begins"] == values["ends"]  # as it was read where it was kept of old
+    assert moment(time_field("at", "At"), "02:30-06:00", span) == values["ends"]
+
+
+@pytest.mark.parametrize("typed", ["9999-12-31 23:00", "9999-12-31 24:00", "0001-01-01 00:30"])
+@pytest.mark.parametrize("zone", ["America/Chicago", "Asia/Kolkata"])
+def test_a_time_at_either_end_of_the_calendar_is_refused(typed, zone):
+    field = time_field("at", "At", earlier=True)
+    with pytest.raises(Unfit):
+        moment(field, typed, Span(zone, NOON, NOON + timedelta(hours=8)))
+
+
+def test_what_began_before_its_shift_began_within_thirty_days_of_it():
+    field = time_field("at", "At", earlier=True)
+    begins = datetime(2026, 6, 3, 6, tzinfo=UTC)
+    span = Span("UTC", begins, begins + timedelta(hours=8))
+    assert moment(field, "2026-05-04 06:00", span) == begins - timedelta(days=30)
+    for early in ("2026-05-04 05:59", "1926-06-01 07:00"):
+        with pytest.raises(Unfit, match="It lies more than 30 days before this shift") as why:
+            moment(field, early, span)
+        assert why.value.kept == datetime.fromisoformat(early).replace(tzinfo=UTC)
+
+
+def test_no_clock_is_a_day_from_utc():
+    span = Span("America/Chicago", NOON, NOON + timedelta(hours=8))
+    with pytest.raises(Unfit, match="No clock is so far from UTC"):
+        moment(time_field("at", "At"), "12:30+23:00", span)
+
+
+def test_a_record_kept_before_that_was_asked_is_read_as_it_was():
+    span = Span("America/Chicago", *(datetime(2026, 11, 1, h, tzinfo=UTC) for h in (3, 12)))
+    stop = {"begins": "01:30", "ends": "02:30", "cause": "no_cane", "crushing": "stopped"}
+    values, wrong = read_record(BOOKS["stops"], stop, span)
+    assert values["begins"] == datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
+    assert set(wrong) == {"begins"}

@@ -133,3 +133,15 @@ def test_days_are_named_as_the_language_does(code, long, short, weekday, month, 
         assert dates.moment(datetime(2026, 7, 14, 7, 42, tzinfo=UTC), clock) == moment
     if code != "en":
         assert long == format_date(DAY, "full", locale=code.replace("-", "_"))
+
+
+def test_the_form_for_one_carries_its_number(catalogue):
+    """C-74. French and Portuguese say none of something by that form: a 1 in it would be wrong."""
+    never_none = {"each hour", "answered"}
+    for message in catalogue:
+        if isinstance(message.id, str) or message.id[0] in never_none:
+            continue
+        one, many = (set(_KEPT.findall(part)) for part in message.id)
+        numbered = {"{count}", "%(count)s", "%(num)s"} & many
+        assert numbered <= one, message.id
+        assert not re.search(r"(?<![\d.,])1(?![\d.,])", message.string[0]), message.string

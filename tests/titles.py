@@ -14,7 +14,7 @@ from app.web.api_examples import EXAMPLES, FILES
 
 # module: what of it holds words; of a declared thing, the fields below
 CONSTANTS = {
-    "app.exports.csv": ("COLUMNS",),
+    "app.exports.columns": ("COLUMNS", "BEFORE_FIELDS", "AFTER_FIELDS"),
     "app.figures": ("FIGURES", "CONVENTIONS"),
     "app.figures.left_out": ("LEFT_OUT",),
     "app.figures.of_records": ("FOLLOWING",),
@@ -24,7 +24,7 @@ CONSTANTS = {
     "app.imports.columns": ("TITLES",),
     "app.ledger.book": ("CORRECTS", "NOTES"),
     "app.ledger.choosing": ("TAKEN", "TOO_OFTEN", "TOO_OFTEN_LATER"),
-    "app.ledger.incoming_records": ("LATE",),
+    "app.ledger.incoming_records": ("LATE", "COMPLETED"),
     "app.ledger.mills": ("AS_SET_UP",),
     "app.ledger.passwords": ("_BECAUSE", "_COMMON"),
     "app.ledger.people": ("ROLES", "INSTRUMENT"),
@@ -97,7 +97,7 @@ WORDS = frozenset({
     "title", "unit", "value", "words", "grain", "how",
 })  # fmt: skip
 
-_ONE_WORD = re.compile(r"[^\W\d_]{3}|^no$")  # a symbol of a unit has no more than two letters
+_ONE_WORD = re.compile(r"[^\W\d_]{3}|^[Nn]o$")  # a symbol of a unit has no more than two letters
 
 
 def titles() -> dict[str, str]:

@@ -40,6 +40,14 @@ def test_an_instrument_that_fails_its_check_throws_doubt_on_the_sheet_and_the_re
 
     page.goto(f"/days/{TODAY}")
     expect(page.locator(".doubt")).to_contain_text("Polarimeter P-2")
+    doubt.get_by_role("link", name="The results in doubt").click()
+    one = page.locator("li[id^=doubt]", has_text="P-2")
+    expect(one.get_by_text("results were typed meanwhile")).to_be_visible()
+    results = one.locator("li a")
+    count = int(one.locator("summary").inner_text().split()[0])
+    expect(results).to_have_count(count)
+    results.first.click()
+    expect(page.locator("h1")).to_contain_text("pol")
 
     page.goto(f"/books/standard_checks?last={TODAY}")
     expect(page.get_by_text("out of tolerance")).to_be_visible()

@@ -61,10 +61,13 @@ def see_growth(page: Page) -> None:
     page.goto(f"/books/dips?first=2026-10-26&last={TODAY}")
     stock = page.get_by_role("table", name="Stock by vessel")
     expect(stock).to_contain_text("shift 2 of Wednesday 28 October 2026")
-    together = stock.locator("tbody").first.locator("tr", has_text="Together")
+    syrup = stock.locator("tbody", has_text="Syrup tanks")
+    together = syrup.locator("tr", has_text="Together")
     expect(together.locator("td").first).to_have_text("88.2")
-    growth = stock.locator("tbody").first.locator("tr", has_text="Growth since 27 Oct")
+    growth = syrup.locator("tr", has_text="Growth since 27 Oct")
     expect(growth.locator("td").first).to_have_text("\u221279.1")  # from 167.3
+    whole = stock.locator("tbody").last
+    expect(whole.locator("td").first).to_have_text("–")  # of other groups nothing was dipped
     assert findings(page) == []
 
 

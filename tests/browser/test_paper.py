@@ -49,3 +49,33 @@ def test_whoever_has_no_mouse_reaches_what_scrolls_in_the_manual(page: Page):
     )
     assert wide
     assert all(wide)
+
+
+LANDSCAPE = {"width": round((297 - 2 * 8) / 25.4 * 96), "height": 700}  # A4 within its margins
+
+
+@pytest.mark.parametrize("book", ["consignments", "strikes", "centrifugals", "standard_checks"])
+def test_every_column_of_a_wide_book_stands_on_the_paper(page: Page, book):
+    sign_in(page)
+    page.set_viewport_size(LANDSCAPE)
+    page.goto(f"/books/{book}?first=2026-10-22&last=2026-10-28")
+    page.emulate_media(media="print")
+    wide = page.locator("table").evaluate_all("all => all.map(table => table.offsetWidth)")
+    assert max(wide) <= LANDSCAPE["width"]
+
+
+@pytest.mark.parametrize("what", ["morning report", "certificate", "trail"])
+def test_a_narrow_screen_holds_what_is_handed_out(page: Page, what):
+    sign_in(page, "ruth")
+    page.goto("/books/bagging?first=2026-10-26&last=2026-10-26")
+    lot = page.locator("ul.index a").first.get_attribute("href")
+    page.set_viewport_size(NARROW)
+    page.goto({"morning report": "/days/2026-10-27", "certificate": lot}.get(what, "/trail"))
+    assert page.evaluate("document.documentElement.scrollWidth") == NARROW["width"]
+    if what == "morning report":
+        share = page.locator("table.account tbody td").first
+        assert share.bounding_box()["x"] < NARROW["width"]
+        target = page.locator("table.account tbody tr").first.locator("td").nth(3)
+        expect(target).to_be_in_viewport()
+    if what == "trail":
+        expect(page.locator(".trail-list .about").first).to_be_in_viewport(ratio=1)

@@ -68,6 +68,7 @@ class Table:
     states: dict = field(default_factory=dict)
     corrected: frozenset = frozenset()
     booked: frozenset = frozenset()
+    shares: dict = field(default_factory=dict)
 
 
 def sheet_and_more(taken, plan=None, samples=None):

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.exports.csv import COLUMNS, how_often, inert, period_csv
+from app.exports.columns import COLUMNS
+from app.exports.csv import how_often, inert, period_csv
 from app.plant.measures import MEASURES
 
 from .conftest import LAST_DAY
@@ -71,9 +72,21 @@ def test_every_total_names_its_formula_source_and_unit_or_what_it_lacks(rows):
             assert bool(row["value"]) != bool(row["missing"]), row["name"]
 
 
-@pytest.mark.parametrize("text", ["=1+2", "+cmd", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+@pytest.mark.parametrize("text", ["=1+2", "+cmd", "-2+3", "@SUM(A1)"])
 def test_text_that_a_spreadsheet_would_run_is_made_inert(text):
     assert inert(text) == f"'{text}"
+
+
+@pytest.mark.parametrize(
+    ("text", "made"),
+    [
+        ("pump;=HYPERLINK(1)", "pump;'=HYPERLINK(1)"), ("a;-5", "a;'-5"), ("a\t@b", "a\t'@b"),
+        ('a; "=1"', "a;' \"=1\""), ("=1;+2", "'=1;'+2"),
+        ("\t=1", "'\t'=1"), ("\r=1", "'\r'=1"), ("a\n=1", "a\n'=1"), ("a; b;c", "a; b;c"),
+    ],
+)  # fmt: skip
+def test_what_would_run_where_columns_are_parted_at_semicolons_is_made_inert(text, made):
+    assert inert(text) == made
 
 
 @pytest.mark.parametrize("text", ["-0.35", "+1,5", "12", "", "flask mixed up", "not measured"])

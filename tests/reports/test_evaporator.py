@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from scipy.stats import linregress
 
 from app.plant.measures import MEASURES
 from app.plant.plan import Plan
@@ -49,7 +50,33 @@ def test_an_effect_falls_behind_dessin_as_it_asks_for_hotter_steam(books):
     assert found.effects == ("Effect 1", "Effect 2")
     assert [day.day for day in found.days] == [MONDAY + timedelta(days=n) for n in range(3)]
     assert [day.cells[0].text for day in found.days] == ["54", "48", "44"]
-    assert found.change[0] == "−10"
+
+
+def test_a_change_of_scale_says_whether_it_is_more_than_noise(books):
+    """A straight line through the three days, by scipy.stats.linregress."""
+    found = evaporator_over(books, MONDAY, TODAY, TODAY)
+    line = linregress(range(3), [day.cells[0].value for day in found.days])
+    assert found.change[0] == f"−{abs(2 * line.slope):.0f} ±\u00a0{2 * 2 * line.stderr:.0f}"
+
+
+def test_two_days_are_too_few_to_tell_a_change_from_noise(books):
+    found = evaporator_over(books, MONDAY, MONDAY + timedelta(days=1), TODAY)
+    assert found.change == ("", "")
+
+
+def test_rounds_of_one_shift_are_not_marked_as_partly_analysed():
+    """Three shifts a day, of which one made a round."""
+    measures = {name: np.full(3, np.nan) for name in MEASURES} | {
+        name: np.full(3, np.ravel(value)[0], float) for name, value in EVAPORATOR.items()
+    }
+    measures["effect_1_brix"] = np.array([np.nan, 30, np.nan])
+    measures["gross_hours"] = np.full(3, 8.0)
+    plan = Plan([(date.min, Equipment("tandem", 5, effects=2))])
+    keys = [Shift(MONDAY, number) for number in (1, 2, 3)]
+    found = evaporator_over(SeasonBooks(Table(keys, measures), [], [], plan), MONDAY, TODAY, TODAY)
+    (brix,) = [line for line in found.lines if line.name == "brix"]
+    assert texts(brix.cells)[0] == "30.00"
+    assert brix.cells[0].coverage == ""
 
 
 def test_all_days_together_have_one_line_for_each_figure(books):

@@ -11,6 +11,7 @@ from app.reports.day import day_report
 from app.reports.figure import figure_report
 from app.reports.numbers import plus_minus
 from app.reports.season_books import SeasonBooks
+from tests.reports.conftest import LAST_DAY, DemoSeason
 from tests.reports.test_one_day import DAY, Table, table
 
 __all__ = ["table"]  # the day made by hand
@@ -66,7 +67,7 @@ def test_the_tree_of_a_loss_goes_down_to_what_was_entered(table):
     assert entered == {
         "cane", "imbibition", "mixed_juice", "bagasse_pol", "mixed_juice_pol",
     }  # fmt: skip
-    assert all(leaf.sheets == "3 of 3 sheets" for leaf in leaves(tree) if leaf.entered)
+    assert all(leaf.sheets == "entered on 3 of 3 sheets" for leaf in leaves(tree) if leaf.entered)
 
 
 def test_parts_of_the_doubt_are_named_and_make_the_whole(table):
@@ -117,3 +118,23 @@ def test_every_figure_with_a_value_has_a_doubt_or_is_exact(season):
 )
 def test_a_doubt_is_printed_like_its_figure_and_never_as_nothing(standard, decimals, text):
     assert plus_minus(standard, decimals).removeprefix("±\u00a0") == text
+
+
+def test_what_a_book_gave_is_not_called_entered(season: DemoSeason):
+    books = season.books
+    report = figure_report(books, "cane_received", books.day(LAST_DAY))
+    (received,) = report.inputs
+    assert received.sheets == "from the book Cane consignments on 3 of 3 sheets"
+    assert [result.book for shift in report.shifts for result in shift.results] == [
+        "Cane consignments"
+    ] * 3
+
+
+def test_of_hundreds_of_sheets_that_lack_a_figure_ten_are_shown(season: DemoSeason):
+    books = season.books
+    report = figure_report(books, "cane_received", books.to(LAST_DAY))
+    assert len(report.shifts) > 400
+    assert sum(shift.lacks for shift in report.shown) == 10
+    assert [s for s in report.shown if not s.lacks] == [
+        s for s in report.shifts[::-1] if not s.lacks
+    ]

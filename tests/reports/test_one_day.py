@@ -38,6 +38,7 @@ class Table:
     measures: dict[str, np.ndarray]
     states: dict = field(default_factory=dict)
     corrected: frozenset = frozenset()
+    shares: dict = field(default_factory=dict)
     booked: frozenset = frozenset()
 
     def without(self, measure: str, *numbers: int) -> "Table":
@@ -149,6 +150,23 @@ def test_a_share_above_a_hundred_is_told_as_impossible(table):
     assert line("pol_extraction", result, books).impossible
     assert line("pol_in_bagasse", result, books).impossible
     assert not line("mixed_juice_purity", result, books).impossible
+
+
+def test_what_measuring_alone_explains_is_not_told_as_impossible(table):
+    books = SeasonBooks(table.with_(cane=1288))  # 2 t of bagasse a shift less than nothing
+    result = books.books.over([books.day(DAY)])
+    found = line("pol_in_bagasse", result, books)
+    assert found.cells[0].value < 0
+    assert not found.impossible
+
+
+def test_sugar_counted_below_the_books_is_a_difference_like_any_other(table):
+    table.measures["sugar_in_store"][[2, 5]] = 1000, 900
+    table.measures["sugar_dispatched"][:] = 0
+    books = SeasonBooks(table)
+    found = line("sugar_store_difference", books.books.over([books.day(DAY)]), books)
+    assert found.cells[0].value < -100
+    assert not found.impossible
 
 
 def test_a_negative_undetermined_loss_is_never_praised(table):

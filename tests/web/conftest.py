@@ -16,6 +16,7 @@ from app.ledger import passwords, people
 from app.main import create_app
 from app.settings import Settings
 from tests.bench import NOON, PASSWORD, Bench
+from tests.importing import LATER
 
 SHEET = "/shifts/2026-06-03/1"
 OURS = {"Origin": "http://testserver"}
@@ -87,4 +88,11 @@ def visit(app: FastAPI) -> Iterator[Callable[..., Visitor]]:
 @pytest.fixture
 def ann(visit) -> Visitor:
     """A chemist who has signed in."""
+    return visit("ann")
+
+
+@pytest.fixture
+def rosa(app: FastAPI, visit: Callable[..., Visitor]) -> Visitor:
+    """A chemist who visits when all of June is over."""
+    app.state.clock = lambda: LATER
     return visit("ann")

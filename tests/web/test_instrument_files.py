@@ -77,3 +77,36 @@ def test_the_page_says_where_files_are_laid_and_why_the_last_was_refused(client,
     assert f"<code>{home.name}</code>" in row
     assert f"<code>{home.parent}</code>" in page
     assert "a.csv: line 2, cane: Write a number" in row
+
+
+def test_refused_files_are_told_of_on_the_first_page_and_listed_for_good(client, home):
+    (home / "a.csv").write_text(TABLE.format(typed="unreadable") + "2026-06-03,9,cane,1\n")
+    (home / "b.csv").write_text(TABLE.format(typed="a lot"))
+    (home / "c.xlsx").write_bytes(b"PK")
+    (home.parent / "Old scale").mkdir()
+    (home.parent / "loose.csv").write_text(TABLE)
+    wait_for(lambda: (home / "refused").exists() and len(list((home / "refused").iterdir())) == 4)
+    wait_for(lambda: client.app.state.watch.folder.astray)
+    visitor = Visitor(client)
+    visitor.sign_in("ann")
+    assert '<a href="/instruments/refused">2 files of instruments</a>' in visitor.get("/").text
+    page = visitor.get("/instruments/refused").text
+    assert "a.csv" in page
+    assert "line 2, cane: Write a number" in page
+    assert "line 3: shifts of this mill are numbered 1 to 3" in page
+    for name in ("Old scale/", "loose.csv", f"{home.name}/c.xlsx"):
+        assert f"<li><code>{name}</code></li>" in page
+    anew = folder.Folder(
+        client.app.state.engine, home.parent, clock=lambda: NOON, closed=lambda: "", refusals={}
+    )
+    anew.look()
+    assert {each.file for each in anew.refused} == {"a.csv", "b.csv"}
+
+
+def test_a_manager_is_not_told_of_refused_files(client, home):
+    (home / "a.csv").write_text(TABLE.format(typed="unreadable"))
+    wait_for(lambda: (home / "refused").exists() and len(list((home / "refused").iterdir())) == 2)
+    visitor = Visitor(client)
+    visitor.sign_in("manager")
+    assert "of instruments</a>" not in visitor.get("/").text
+    assert visitor.get("/instruments/refused").status_code == 403

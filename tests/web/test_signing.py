@@ -132,6 +132,17 @@ def test_a_day_is_approved_by_a_manager_and_then_takes_no_entries(app, visit, be
     assert chief.save("cane", "1205", standing, reason="other", words="swapped").status_code == 200
 
 
+def test_one_remark_about_many_results_is_told_once_with_their_number(ann, chief):
+    ann.post(SHEET, {"result:cane": "1250", "based_on:cane": ""})
+    ann.post(f"{SHEET}/blanks", {"state": "below detection", "reason": "below the limit"})
+    about = ("bagasse_pol", "bagasse_moisture", "mixed_juice_brix", "mixed_juice_pol")
+    remarks = {f"remark:{name}": "below the limit" for name in about}
+    assert sign(ann, **remarks).status_code == 303
+    page = chief.get(f"{DAY}/approval").text
+    assert page.count("below the limit") == 1
+    assert "below the limit: 4 results" in page
+
+
 def test_a_day_with_an_unsigned_shift_is_not_approved(app, visit, bench):
     visit("ann").save("cane", "1250")
     at(app, bench, 3, 9 * 60)
