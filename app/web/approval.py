@@ -1,7 +1,7 @@
 """Approving a day, and opening it again."""
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from app.language import _
 from app.ledger import mills, signing
 from app.ledger.cells import Refused
+from app.ledger.imported import files_of_days
 from app.ledger.mills import Mill, Season
 from app.ledger.people import Person
 from app.ledger.signed import DaySigned, signed_day
@@ -60,7 +61,10 @@ class ShiftLine:
 
 @dataclass(frozen=True)
 class ApprovalPage(WithProblems):
-    """How a day and its shifts are signed, what is `unanswered`; what went wrong with a form."""
+    """How a day and its shifts are signed, what is `unanswered`; what went wrong with a form.
+
+    `files` are those that something of the day was brought in from.
+    """
 
     day: date
     clock: Clock
@@ -72,6 +76,7 @@ class ApprovalPage(WithProblems):
     later: list[Line]
     may_approve: bool
     may_reopen: bool
+    files: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     not_done: str = ""
@@ -153,11 +158,12 @@ def _page(
         state,
         words_of(state.day, mill.clock, "approved"),
         lines,
-        _unanswered(connection, begun),
+        _unanswered(connection, begun, now),
         signing.why_not_approved(connection, season, day, state, by),
         [line_of(event, mill.clock) for event in told(connection, Asked(day, after_signing=True))],
         by.role in MAY_APPROVE,
         by.role in MAY_REOPEN,
+        files_of_days(connection, season, day, day).get(day, ""),
         **said,
     )
     return render(request, "signing/day.html", 422 if page.wrong else 200, page=page)
@@ -170,8 +176,8 @@ def _by_words(remarks: list[tuple[str, str]]) -> list[tuple[str, list[str]]]:
     return list(groups.items())
 
 
-def _unanswered(connection: Connection, begun: list[OpenShift]) -> int:
+def _unanswered(connection: Connection, begun: list[OpenShift], now: datetime) -> int:
     """Return how many checks of a day, by its shifts that have begun, are not answered."""
     if not begun:
         return 0
-    return checks_of_day(connection, begun, books_to_check(connection, begun[-1])).open
+    return checks_of_day(connection, begun, books_to_check(connection, begun[-1]), now).open

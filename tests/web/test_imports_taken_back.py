@@ -46,6 +46,9 @@ def test_days_that_were_brought_in_say_from_where_and_are_not_listed_as_unsigned
     assert "3 days were brought in from june.csv, not signed." in page
     assert '<a href="/days/2026-06-01/approval">' not in page
     assert "Brought in from june.csv, not signed" in rosa.get("/days/2026-06-02").text
+    brought_in = "Results were brought in from june.csv; nobody saw them entered."
+    assert brought_in in rosa.get("/days/2026-06-02/approval").text
+    assert brought_in not in rosa.get("/days/2026-06-04/approval").text
 
 
 def test_who_may_bring_nothing_in_is_told_who_may(visit):
