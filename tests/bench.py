@@ -41,6 +41,10 @@ class Bench:
             place = (cell["season"], cell["day"], cell["number"])
             return book.sheet(connection, *place).get(typed.key)
 
+    def end_of(self, day=None, number=1):
+        """Return when a shift ends: all that happened on it may be told then."""
+        return self.mill.clock.shift_bounds(day or self.day, number)[1]
+
     def read(self, reader, *arguments):
         """Return what `reader` finds in a transaction of its own."""
         with reading(self.engine) as connection:

@@ -16,7 +16,6 @@ from app.plant.books.giving import giving, with_worked
 from app.plant.books.reading import Span, read_record
 from app.reports.books import conventions_on
 from app.reports.pan_log import Pan, strikes_report
-from tests.bench import NOON
 
 STRIKES, CRYSTALLIZERS = BOOKS["strikes"], BOOKS["crystallizers"]
 CENTRIFUGALS = BOOKS["centrifugals"]
@@ -135,7 +134,8 @@ def test_the_rise_at_the_centrifugal_is_over_the_mother_liquor_as_cured():
 def write(bench, book, typed, *, number=1, **more):
     with writing(bench.engine) as connection:
         draft = Draft(book, bench.day, number, typed, **more)
-        return write_records(connection, bench.season, [draft], by=bench.ann, at=NOON)[0]
+        at = bench.end_of(number=number)
+        return write_records(connection, bench.season, [draft], by=bench.ann, at=at)[0]
 
 
 def result(bench, measure):
@@ -165,10 +165,10 @@ def test_a_crystallizer_of_a_strike_that_nobody_wrote_is_refused_beside_the_stri
 @pytest.mark.both_engines
 def test_the_strikes_of_a_shift_make_its_results_and_a_number_is_given_once(bench):
     write(bench, "strikes", ONE)
-    write(bench, "strikes", TWO | {"dropped": "12:30"})
+    write(bench, "strikes", TWO | {"pan": "P8", "dropped": "12:30"})
     assert result(bench, "c_massecuite_volume") == 100
     with pytest.raises(Faulty) as faulty:
-        write(bench, "strikes", ONE | {"pan": "P8"})
+        write(bench, "strikes", ONE | {"pan": "P9"})
     assert list(faulty.value.wrong) == ["strike"]
     with reading(bench.engine) as connection:
         records = records_of(connection, bench.season, bench.day, bench.day, STRIKES)

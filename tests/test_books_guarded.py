@@ -33,9 +33,10 @@ DIP = {"vessel": "S1", "at": "13:00", "level": "2", "brix": "64", "purity": "85"
 LOAD = {"ticket": "t-1", "weighed": "07:00", "grower": "G1", "gross": "40", "tare": "12"}
 
 
-def write(bench, book, typed, *, day=None, number=1, by=None, at=NOON, **more):
+def write(bench, book, typed, *, day=None, number=1, by=None, at=None, **more):
     with writing(bench.engine) as connection:
         draft = Draft(book, day or bench.day, number, typed, **more)
+        at = at or bench.end_of(day, number)
         return write_records(connection, bench.season, [draft], by=by or bench.ann, at=at)[0]
 
 

@@ -81,7 +81,8 @@ def test_what_is_no_table_is_refused_and_says_why(typed, words):
 def write(bench, book, typed, *, day=None, number=1, **more):
     with writing(bench.engine) as connection:
         draft = Draft(book, day or bench.day, number, typed, **more)
-        return write_records(connection, bench.season, [draft], by=bench.ann, at=NOON)[0]
+        at = bench.end_of(day, number)
+        return write_records(connection, bench.season, [draft], by=bench.ann, at=at)[0]
 
 
 def refused(bench, typed, **more):

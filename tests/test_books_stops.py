@@ -1,10 +1,17 @@
 """The book of stops: hours by cause, stops over a change of shift, and time between stops."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.compute import compute
 from app.plant.books import BOOKS
 from app.plant.books.giving import giving, with_worked
 from app.plant.books.reading import Span, read_record
+from app.plant.utilities import CAUSES
+from app.reports.marks import marks_of
 from app.reports.stops import joined, stops_report
 
 BOOK = BOOKS["stops"]
@@ -20,11 +27,12 @@ def read(typed):
 def stop(begins, ends, cause="process_stop", station="milling", crushing="stopped"):
     found = {"cause": cause, "station": station, "crushing": crushing}
     hours = {"begins": begins, "ends": ends}
-    return found | {
+    found |= {
         name: datetime(2026, 6, 3 + int(h // 24), int(h % 24), round(h % 1 * 60), tzinfo=UTC)
         for name, h in hours.items()
         if h is not None
     }
+    return with_worked(BOOK, found, {})
 
 
 def test_a_stop_is_not_over_before_it_began():
@@ -84,3 +92,68 @@ def test_the_mill_ran_from_the_end_of_one_stop_to_the_beginning_of_the_next():
 def test_one_stop_or_none_has_no_time_between():
     assert stops_report([stop(7, 8)]).running == ""
     assert stops_report([]).whole.count == 0
+
+
+def together(*records):
+    """Stops of one shift, each knowing what began before it."""
+    return [
+        with_worked(BOOK, each, others)
+        for each, others in zip(records, BOOK.beside(records), strict=True)
+    ]
+
+
+def hours_of(stops):
+    return {name: each.value for name, each in giving(BOOK, stops).given.items()}
+
+
+# The roller stopped at 7, the drive at 7:30 and 7:45; the cane was gone from 8:30 to 10.
+def test_each_minute_of_stops_that_overlap_belongs_to_the_one_that_began_first():
+    stops = together(
+        stop(7, 9, cause="mechanical_stop"), stop(7.5, 8, cause="electrical_stop"),
+        stop(7.75, 9.25, cause="electrical_stop"), stop(8.5, 10, cause="no_cane"),
+        stop(7, 12, crushing="slowed"),
+    )  # fmt: skip
+    assert [each.get("counted") for each in stops] == [2, 0, 0.25, 0.75, None]
+    assert hours_of(stops) == {
+        "mechanical_stop_hours": 2, "electrical_stop_hours": 0.25, "no_cane_hours": 0.75,
+        "stopped_hours": 3,
+    }  # fmt: skip
+    report = stops_report(stops)
+    assert report.whole.hours == "3.00"
+    assert [(group.title, group.hours) for group in report.causes] == [
+        ("Mechanical stops", "2.00"), ("Lack of cane", "0.75"), ("Electrical stops", "0.25"),
+    ]  # fmt: skip
+
+
+MINUTES = st.tuples(
+    st.integers(0, 470), st.integers(1, 300), st.sampled_from(sorted(CAUSES))
+)  # fmt: skip
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(MINUTES, max_size=8))
+def test_stops_and_crushing_are_never_more_hours_than_the_shift_has(told):
+    """A mill crushed in each minute of which no stop tells."""
+    spans = [(began, min(began + lasted, 480), cause) for began, lasted, cause in told]
+    records = [
+        {"begins": SHIFT.begins + timedelta(minutes=b), "ends": SHIFT.begins + timedelta(minutes=e),
+         "cause": cause, "crushing": "stopped"}
+        for b, e, cause in spans
+    ]  # fmt: skip
+    stood = {minute for b, e, _cause in spans for minute in range(b, e)}
+    crushing = (480 - len(stood)) / 60
+    hours = hours_of(together(*(with_worked(BOOK, each, {}) for each in records)))
+    by_cause = sum(each for name, each in hours.items() if name != "stopped_hours")
+    assert hours.get("stopped_hours", 0) == pytest.approx(len(stood) / 60, abs=1e-6)
+    assert by_cause == pytest.approx(len(stood) / 60, abs=1e-6)
+    measures = {"gross_hours": 8, "crushing_hours": crushing, **hours}
+    account = compute({"measures": measures})["figures"]
+    assert account["unaccounted_stop_hours"]["value"] == pytest.approx(0, abs=1e-6)
+
+
+def test_stops_that_overlap_name_each_other_and_what_of_them_counts():
+    stops = together(stop(7, 9), stop(8.5, 10, cause="no_cane"), stop(10, 11), stop(12, None))
+    assert marks_of(BOOK, stops, "UTC") == {
+        0: "overlaps the stop 08:30 to 10:00, Lack of cane",
+        1: "overlaps the stop 07:00 to 09:00, Process stops, which began first: 1.00 h count here",
+    }

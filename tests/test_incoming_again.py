@@ -10,7 +10,15 @@ from app.ledger import instruments
 from app.ledger.incoming_records import take_records
 from app.ledger.incoming_results import take_results
 from app.ledger.records import records_of
-from app.ledger.sent import CONFLICT, FORBIDDEN, NotTaken, SentRecord, SentResult, read_json
+from app.ledger.sent import (
+    CONFLICT,
+    FORBIDDEN,
+    UNFIT,
+    NotTaken,
+    SentRecord,
+    SentResult,
+    read_json,
+)
 from tests.bench import NOON
 
 pytestmark = pytest.mark.both_engines
@@ -23,8 +31,8 @@ LOAD = {"ticket": "T-17", "weighed": "07:10", "grower": "12", "gross": "40.2"}
 def scale(bench):
     with writing(bench.engine) as connection:
         return instruments.add_instrument(
-            connection, name="Scale", measures=["mixed_juice_brix"], books=["consignments"],
-            by=bench.ann, at=NOON,
+            connection, name="Scale", measures=["mixed_juice_brix"],
+            books=["consignments", "strikes"], by=bench.ann, at=NOON,
         )[0]  # fmt: skip
 
 
@@ -77,6 +85,20 @@ def test_a_load_weighed_empty_later_is_completed_and_says_by_whom(bench, send):
     assert (record.fields["ticket"], record.completes) == ("T-17", True)
     assert record.reason == "completed by the instrument"
     assert send(load(ticket="T-17", tare="12,1")) == [second]
+
+
+def test_a_strike_that_an_instrument_began_is_completed_on_its_shift(bench, send):
+    begun = {"strike": "A1", "grade": "a", "pan": "P1", "started": "07:00"}
+    strike = load(**begun) | {"book": "strikes"}
+    send(strike)
+    send(strike | {"fields": begun | {"dropped": "11:00", "volume": "60"}})
+    record = standing(bench)
+    assert (record.fields["dropped"], record.completes) == ("11:00", True)
+    ahead = begun | {"strike": "A2", "started": "11:00", "dropped": "13:00"}
+    kind, words = refused(send, strike | {"fields": ahead})
+    assert (kind, words) == (
+        UNFIT, "fields.dropped: It is 12:00 now: write it once it has happened"
+    )  # fmt: skip
 
 
 def test_a_later_record_fills_blanks_and_changes_nothing(bench, send):

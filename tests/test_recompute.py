@@ -218,7 +218,8 @@ def test_sugar_of_which_lots_were_not_analysed_recomputes_as_it_was_withheld(ben
             for n, (bulk, pol) in enumerate(lots)
         ]  # fmt: skip
         with writing(bench.engine) as connection:
-            write_records(connection, bench.season, drafts, by=bench.ann, at=NOON)
+            at = bench.end_of(number=number)
+            write_records(connection, bench.season, drafts, by=bench.ann, at=at)
         with reading(bench.engine) as connection:
             make_archive(connection, "2026", tmp_path / f"{number}.zip")
         return compared(unpacked(tmp_path / f"{number}.zip"))["pol_in_sugar"]

@@ -40,10 +40,18 @@ class Page:
 
 
 def page_of(book: Book, records: Sequence[Record], referred: Referred) -> Page:
-    """Return what some records of one shift say and give; those taken out are left away."""
-    stands = by_time(book, [record for record in records if record.state != VOID])
+    """Return what some records of one shift say and give.
+
+    Those taken out are left away, and so is what still goes on.
+    """
+    counts = [r for r in records if r.state != VOID and not book.is_open(r.values)]
+    stands = by_time(book, counts)
     known = referred.known(book)
-    values = [referring.with_referred(book, record, known) for record in stands]
+    others = book.beside([record.values for record in stands]) if book.beside else None
+    values = [
+        referring.with_referred(book, record, known, others[n] if others else {})
+        for n, record in enumerate(stands)
+    ]
     absent = referring.absent(book, stands, referred)
     return Page(tuple(stands), tuple(values), giving(book, values, absent))
 
@@ -232,7 +240,15 @@ def unfinished(
     connection: Connection, season: Season, day: date, number: int
 ) -> tuple[Record, ...]:
     """Return the records of a shift for want of which a sum is none, such as a stop without end."""
-    found: dict[int, Record] = {}
+    lacking = lacking_on(connection, season, day, number).values()
+    return tuple({record.id: record for records in lacking for record in records}.values())
+
+
+def lacking_on(
+    connection: Connection, season: Season, day: date, number: int
+) -> dict[str, tuple[Record, ...]]:
+    """Return the measures that books give no sum of on a shift, with the records that lack it."""
+    found: dict[str, tuple[Record, ...]] = {}
     where = (_s.season_id == season.id, _shift.day == day, _shift.number == number)
     groups: dict[str, list[Record]] = {}
     for row in connection.execute(standing_records().where(*where)):
@@ -241,6 +257,6 @@ def unfinished(
     referred = Referred(connection, season)
     for name, records in groups.items():
         page = page_of(BOOKS[name], records, referred)
-        places = {n for lacking in page.giving.lacking.values() for n in lacking}
-        found |= {page.records[n].id: page.records[n] for n in places}
-    return tuple(found.values())
+        for measure, places in page.giving.lacking.items():
+            found[measure] = tuple(page.records[n] for n in places)
+    return found

@@ -8,15 +8,17 @@ from sqlalchemy import Connection
 
 from app.language import _
 from app.ledger import chain, referring
+from app.ledger.beside import Beside
 from app.ledger.cells import Refused, readable_name
 from app.ledger.imported import was_taken_back
 from app.ledger.importing import Checked, Fault, Progress, said_already
 from app.ledger.importing_desk import Desk, OpenShift, WholeRow
 from app.ledger.mills import Season
 from app.ledger.recording import Draft
-from app.ledger.records import VOID, Record, records_of, written_on
+from app.ledger.records import VOID, Record, standing_within, written_on
 from app.ledger.referring import Referred
 from app.plant.books.declare import NUMBER, Book, Value
+from app.plant.books.others import Said as SaidBeside
 from app.plant.books.reading import Span, read_record, said
 
 MOST = 4000  # records at once: others wait for as long as they are written
@@ -74,14 +76,16 @@ class _Checker:
         self.desk = Desk(connection, [line.day for line in lines], now)
         self.seen: dict[object, tuple[int, Said]] = {}
         self.keys: dict[tuple[int, str], Record] = {}
-        self.once: dict[tuple[date, int, str], list[Mapping[str, Value]]] = {}
+        self.beside: dict[int, Beside] = {}
         self.written: set[tuple[date, int, Said]] = set()
         self.known = {
             season.id: Referred(connection, season).known(book) for season in self.desk.seasons
         }
         first, last = min(line.day for line in lines), max(line.day for line in lines)
         for season in self.desk.seasons:
-            for record in records_of(connection, season, date.min, date.max, book):
+            records = standing_within(connection, season, book, date.min, date.max)
+            self.beside[season.id] = Beside(book, records)
+            for record in records:
                 self._note(season, record)
             written = written_on(connection, season, first, last, book)
             back = {each.supersedes_id for each in written if was_taken_back(each.reason)}
@@ -92,12 +96,9 @@ class _Checker:
     def _note(self, season: Season, record: Record) -> None:
         if record.state == VOID:
             return
-        if key := record.fields.get(self.book.key, "").casefold():
+        key = record.fields.get(self.book.key, "").casefold()
+        if key and not self.book.is_open(record.values):
             self.keys[season.id, key] = record
-        if self.book.once:
-            said_once = record.fields.get(self.book.once, "").casefold()
-            place = record.day, record.number, said_once
-            self.once.setdefault(place, []).append(record.values)
 
     def check(self, line: Line, reason: str, checked: Checked) -> None:
         """Check one record; Refused for a whole row that cannot be taken."""
@@ -132,7 +133,7 @@ class _Checker:
         checked.records.append((shift.season, draft))
         for field in self.book.fields:
             value = values.get(field.name)
-            if field.kind == NUMBER and isinstance(value, float) and field.side(value):
+            if field.kind == NUMBER and isinstance(value, float) and field.side(value, values):
                 checked.unusual[field.name] += 1
 
     def _beside(
@@ -157,7 +158,9 @@ class _Checker:
         """
         place = line.day, line.number
         key = typed.get(self.book.key, "").casefold()
-        known: object = (shift.season.id, key) if key else (*place, fields)
+        values = dict(fields)
+        goes_on = self.book.is_open(values)
+        known: object = (shift.season.id, key, goes_on) if key else (*place, fields)
         row, before = self.seen.setdefault(known, (line.row, fields))
         if row != line.row:
             names = {name for name, _value in before ^ fields}
@@ -170,12 +173,8 @@ class _Checker:
                 _("{key} is there already, on shift {number} of {day}",
                   key=other.fields[self.book.key], number=other.number, day=other.day)
             )  # fmt: skip
-        once = typed.get(self.book.once, "").casefold()
-        values, others = dict(fields), self.once.setdefault((*place, once), [])
-        if once and not all(self.book.are_apart(values, other) for other in others):
-            raise Refused(
-                _("{what} is written on this shift already: correct that line",
-                  what=typed[self.book.once])
-            )  # fmt: skip
-        others.append(values)
+        this = SaidBeside(values, *place, shift.zone)
+        if wrong := self.beside[shift.season.id].wrong(typed, this):
+            raise Refused("; ".join(wrong.values()))
+        self.beside[shift.season.id].add(typed, this)
         return False

@@ -14,10 +14,11 @@ from app.language import _
 from app.ledger import tables
 from app.ledger.book import Closed
 from app.ledger.cells import Refused
+from app.ledger.going_on import GoingOn
 from app.ledger.incoming import DAYS_BACK, Desk, Shift, wrong
 from app.ledger.instruments import Instrument
 from app.ledger.recording import Draft, Faulty, write_records
-from app.ledger.records import all_records, record_of, record_with, with_key
+from app.ledger.records import Record, all_records, record_of, record_with, with_key
 from app.ledger.sent import CONFLICT, FORBIDDEN, UNFIT, NotTaken, SentRecord
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book
@@ -155,6 +156,7 @@ def _completing(desk: Desk, line: _Line) -> _Line:
     """
     key = line.fields.get(line.book.key, "")
     stands = with_key(desk.connection, line.shift.season, line.book, key) if key else None
+    stands = stands or _going_on(desk, line)
     if stands is None or stands.recorded_by != desk.instrument.person.id:
         return line
     if (stands.day, stands.number) != (line.shift.day, line.shift.number):
@@ -166,6 +168,19 @@ def _completing(desk: Desk, line: _Line) -> _Line:
     if any(name in now and now[name] != value for name, value in others.items()):
         return line
     return line._replace(fields=fields, completes=stands.id)
+
+
+def _going_on(desk: Desk, line: _Line) -> Record | None:
+    """Return the record of the same shift that tells of the same, which still goes on."""
+    rule, shift = line.book.open, line.shift
+    going = GoingOn(desk.connection, shift.season, line.book).open
+    return next(
+        (
+            each for each in going
+            if rule and rule.same(each.fields) == rule.same(line.fields)
+            and (each.day, each.number) == (shift.day, shift.number)
+        ), None,
+    )  # fmt: skip
 
 
 def _adds(desk: Desk, line: _Line) -> bool:
@@ -193,7 +208,7 @@ def _twice(lines: Iterable[_Line]) -> list[_Line]:
 def _check(desk: Desk, line: _Line) -> None:
     """Note what is wrong with the fields of a record, or that another stands under its key."""
     span = Span(desk.mill.zone, line.shift.begins, line.shift.ends)
-    for name, words in read_record(line.book, line.fields, span)[1].items():
+    for name, words in read_record(line.book, line.fields, span, desk.now)[1].items():
         desk.note(line.item, wrong(UNFIT, f"fields.{name}", words))
     key = line.fields.get(line.book.key, "")
     stands = with_key(desk.connection, line.shift.season, line.book, key) if key else None

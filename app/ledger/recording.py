@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from app.language import _
 from app.ledger import booked, referring
+from app.ledger.beside import said_by
 from app.ledger.canonical import canonical
 from app.ledger.cells import Refused, readable_name, readable_reason
 from app.ledger.mills import Season
@@ -17,6 +18,7 @@ from app.ledger.recording_desk import Desk, New, Place
 from app.ledger.records import STANDS, VOID, Record, record_with, trail_of
 from app.plant.books import BOOKS
 from app.plant.books.declare import Book, Value
+from app.plant.books.others import Said
 from app.plant.books.reading import read_record, said
 
 
@@ -69,10 +71,10 @@ def write_records(
     """
     sent = list(drafts)
     texts = [said(_book(draft), draft.typed) for draft in sent]
-    keys: dict[str, set[str]] = {}
+    by_book: dict[str, list[Mapping[str, str]]] = {}
     for draft, typed in zip(sent, texts, strict=True):
-        keys.setdefault(draft.book, set()).add(typed.get(BOOKS[draft.book].key, ""))
-    desk = Desk(connection, season, keys, by=by, at=at)
+        by_book.setdefault(draft.book, []).append(typed)
+    desk = Desk(connection, season, by_book, by=by, at=at)
     places = desk.places(dict.fromkeys((draft.day, draft.number) for draft in sent)) if sent else {}
     writer = {"recorded_by": by.id, "recorded_name": by.printed_name, "recorded_at": at}
     writer |= {"instrument": instrument}
@@ -98,7 +100,7 @@ def _write(
     writer: Mapping[str, Any],
 ) -> bool:  # fmt: skip
     """Write one record, unless it says what stands; return whether it is written."""
-    book, wrong = BOOKS[draft.book], dict[str, str]()
+    book, wrong, values = BOOKS[draft.book], dict[str, str](), dict[str, Value]()
     before = _before(desk, draft, place)
     if before and before.state == VOID:
         raise Refused(_("This record is taken out already: write it anew if it was right"))
@@ -107,9 +109,9 @@ def _write(
             raise Refused(_("There is nothing to take out"))
         typed = dict(before.fields)
     else:
-        values, wrong = read_record(book, typed, place.span)
+        values, wrong = read_record(book, typed, place.span, desk.at)
         wrong |= _against(desk, book, draft, typed, values) if not wrong else {}
-        wrong |= _twice(desk, draft, place, typed, values)
+    this = Said(values, draft.day, draft.number, place.span.zone, draft.based_on)
     key = None if draft.void else typed.get(book.key, "").casefold() or None
     other = desk.with_key(book, key) if key else None
     stands = _standing_already(draft, typed, before, other, wrong)
@@ -121,11 +123,15 @@ def _write(
             "{key} is there already, on shift {number} of {day}",
             key=other.fields[book.key], number=other.number, day=other.day,
         )  # fmt: skip
+    elif not draft.void:
+        wrong = desk.beside(book).wrong(typed, this, said_by(before) if before else None) | wrong
     row = _row(book, draft, place, typed, before, wrong)
     if wrong:
         raise Faulty(wrong)
-    once = typed.get(book.once, "").casefold()
-    desk.write(New(item, book, place, {**row, **writer}, before.id if before else None, key, once))
+    # the key is of the one record that says until when
+    key = None if book.is_open(values) else key
+    row = {**row, **writer}
+    desk.write(New(item, book, place, row, before.id if before else None, key, typed, this))
     return True
 
 
@@ -161,19 +167,6 @@ def _against(
     for rule in book.against:
         wrong = rule({**values, **referred}) | wrong
     return wrong
-
-
-def _twice(
-    desk: Desk, draft: Draft, place: Place, typed: Mapping[str, str], values: Mapping[str, Value]
-) -> dict[str, str]:
-    """Return what is wrong where another record of the shift says the same of what none may."""
-    book = BOOKS[draft.book]
-    said_once = typed.get(book.once, "").casefold()
-    others = desk.that_say(book, place, said_once, draft.based_on) if said_once else []
-    if all(book.are_apart(values, other.values) for other in others):
-        return {}
-    words = _("{what} is written on this shift already: correct that line", what=typed[book.once])
-    return {book.once: words}
 
 
 def _before(desk: Desk, draft: Draft, place: Place) -> Record | None:

@@ -104,6 +104,17 @@ def records_of(
     return [record for group in groups.values() for record in by_time(book, group)]
 
 
+def standing_within(
+    connection: Connection, season: Season, book: Book, first: date, last: date,
+    *where: ColumnElement[bool],
+) -> list[Record]:  # fmt: skip
+    """Return what stands in a book on some days, taken out or not, in no order of times."""
+    query = standing_records().where(
+        _s.season_id == season.id, _s.book == book.name, _shift.day.between(first, last), *where
+    )
+    return [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
+
+
 def written_on(
     connection: Connection, season: Season, first: date, last: date, book: Book
 ) -> list[Record]:

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, select
 
@@ -83,10 +84,15 @@ def looked_up(
     return found
 
 
-def with_referred(book: Book, record: Record, known: Known) -> dict[str, Value]:
-    """Return the values of a record, with what follows in it and in what it refers to."""
+def with_referred(
+    book: Book, record: Record, known: Known, beside: Mapping[str, Any]
+) -> dict[str, Value]:
+    """Return the values of a record, with what follows in it and in what it refers to.
+
+    `beside` is what it needs to know of the others of its shift, by argument.
+    """
     referred = looked_up(book, record.fields, (record.day, record.number), known)
-    return with_worked(book, record.values, referred)
+    return with_worked(book, record.values, {**referred, **beside})
 
 
 def absent(book: Book, records: Sequence[Record], referred: Referred) -> dict[str, tuple[str, ...]]:

@@ -34,7 +34,7 @@ from app.ledger.signed import (
     signed_day,
     signed_shift,
 )
-from app.plant.typed import NUMBER, VOID
+from app.plant.typed import BELOW, NUMBER, VOID
 
 MAY_SIGN = ("chemist", "chief chemist")
 MAY_APPROVE = ("chief chemist", "manager")
@@ -219,9 +219,12 @@ def _sign(
 def _without_number(
     connection: Connection, season: Season, day: date, number: int
 ) -> dict[str, str | None]:
-    """Return the reasons of the results that say why they have no number, by their keys."""
+    """Return the reasons of the results that have no number, by their keys.
+
+    Below detection is a result: its state is reason enough.
+    """
     return {
-        key: entry.reason
+        key: entry.reason or (BELOW if entry.state == BELOW else None)
         for key, entry in sheet(connection, season, day, number).items()
         if entry.state not in (NUMBER, VOID)
     }

@@ -12,17 +12,16 @@ from app.reports.numbers import printed
 
 @dataclass(frozen=True)
 class Stop:
-    """One stop from its beginning to its end, over as many shifts as it lasted."""
+    """One stop from its beginning to its end, over as many shifts as it lasted.
+
+    Its hours are without those of a stop that began before it.
+    """
 
     cause: str
     station: str
     begins: datetime
     ends: datetime
-
-    @property
-    def hours(self) -> float:
-        """How long it lasted."""
-        return (self.ends - self.begins).total_seconds() / 3600
+    hours: float
 
 
 @dataclass(frozen=True)
@@ -75,12 +74,15 @@ def joined(records: Iterable[Mapping[str, Any]]) -> list[Stop]:
     """
     found: list[Stop] = []
     for each in sorted((r for r in records if "ends" in r), key=lambda r: r["begins"]):
-        stop = Stop(each["cause"], each.get("station", ""), each["begins"], each["ends"])
+        stop = Stop(
+            each["cause"], each.get("station", ""), each["begins"], each["ends"], each["counted"]
+        )
         before = next((n for n, other in enumerate(found) if _touch(other, stop)), None)
         if before is None:
             found.append(stop)
         else:
-            found[before] = Stop(stop.cause, stop.station, found[before].begins, stop.ends)
+            begins, hours = found[before].begins, found[before].hours + stop.hours
+            found[before] = Stop(stop.cause, stop.station, begins, stop.ends, hours)
     return found
 
 

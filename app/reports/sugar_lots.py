@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from app.reports.numbers import printed
@@ -19,12 +19,13 @@ class Lot:
 
 @dataclass(frozen=True)
 class Part:
-    """The loads of one lot or customer."""
+    """The loads of one lot or customer; `never_bagged` of a lot that the book does not have."""
 
     title: str
     loads: int
     tonnes: str
     certified: int
+    never_bagged: bool = False
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,12 @@ def lots_bagged(records: Sequence[Mapping[str, Any]]) -> tuple[Lot, ...]:
 
 def dispatch_report(records: Sequence[Mapping[str, Any]]) -> DispatchReport:
     """Return the loads that left the store, by customer and by lot."""
-    return DispatchReport(_parts(records, "customer"), _parts(records, "lot"))
+    lots = _parts(records, "lot")
+    unknown = {each["lot"].strip() for each in records if each.get("bagged_here") == "no"}
+    return DispatchReport(
+        _parts(records, "customer"),
+        tuple(replace(lot, never_bagged=lot.title in unknown) for lot in lots),
+    )
 
 
 def _parts(records: Sequence[Mapping[str, Any]], by: str) -> tuple[Part, ...]:

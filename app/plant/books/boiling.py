@@ -17,6 +17,8 @@ from app.plant.books.declare import (
     text,
     time,
 )
+from app.plant.books.others import Alone, Open, Said
+from app.plant.books.reading import EARLIEST
 
 GRADES = {
     "a": "A", "b": "B", "c": "C",
@@ -61,6 +63,8 @@ def in_turn(values: Mapping[str, Value]) -> dict[str, str]:
     started, grained, dropped = (values.get(name) for name in ("started", "grained", "dropped"))
     words = _("It lies after the strike was dropped: write the date before a time of another day")
     wrong = {}
+    if dropped is None and started is None:
+        wrong["dropped"] = _("Say when it was dropped; of one still in the pan, when it started")
     if isinstance(dropped, datetime):
         for name, at in (("started", started), ("grained", grained)):
             if isinstance(at, datetime) and at > dropped:
@@ -70,17 +74,60 @@ def in_turn(values: Mapping[str, Value]) -> dict[str, str]:
     return wrong
 
 
+def boiled_apart(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Tell whether two strikes of one pan were not in it at the same time.
+
+    What leaves a continuous pan in a shift is written as a strike, and no other follows it.
+    """
+    if "continuous" in (one.get("boiled"), other.get("boiled")):
+        return True
+    (began, ended), (other_began, other_ended) = (_in_pan(each) for each in (one, other))
+    if began is None or other_began is None:
+        return True
+    if ended == other_ended:
+        return False
+    return (ended is not None and ended <= other_began) or (
+        other_ended is not None and other_ended <= began
+    )
+
+
+def _in_pan(strike: Mapping[str, Any]) -> tuple[datetime | None, datetime | None]:
+    times = [strike[name] for name in ("started", "grained", "dropped") if name in strike]
+    return (times[0] if times else None), strike.get("dropped")
+
+
+def in_the_pan(this: Said, other: Said) -> str:
+    """Say which strike is in the pan at that time."""
+    began, said = _in_pan(other.values)[0], other.values
+    names = {"pan": this.values["pan"], "strike": said.get("strike", "?"), "day": other.day,
+             "number": other.number}  # fmt: skip
+    if "dropped" not in said:
+        return _(
+            "Strike {strike} is in pan {pan} since {began}, shift {number} of {day}: say first "
+            "when it was dropped", began=other.clock("started"), **names,
+        )  # fmt: skip
+    if began == said["dropped"]:
+        return _("Strike {strike} was dropped from pan {pan} at {dropped}, shift {number} of {day}",
+                 dropped=other.clock("dropped"), **names)  # fmt: skip
+    began_at = other.clock("started") or other.clock("grained")
+    return _(
+        "Strike {strike} was in pan {pan} from {began} to {dropped}, shift {number} of {day}",
+        began=began_at, dropped=other.clock("dropped"), **names,
+    )  # fmt: skip
+
+
 STRIKES = Book(
     "strikes",
     "Strikes",
     "strike",
     "pans_and_crystallizers",
     "The pan log: each strike from its start to its drop, with what its sample showed. It belongs "
-    "to the shift in which it was dropped; of a continuous pan, write what left it in a shift as "
-    "one strike. Volumes of a grade are summed; brix and temperature are means by volume, purities "
-    "by volume × brix. Each strike is due to have brix and purity: what of the volume has them is "
-    "the share that was analysed. Strikes of a refinery are kept here and counted by grade; they "
-    "give nothing to the account.",
+    "to the shift in which it was dropped. One that is still in the pan is written with its start: "
+    "it counts nowhere, holds up no signature, and is completed on the shift that drops it. Of a "
+    "continuous pan, write what left it in a shift as one strike. Volumes of a grade are summed; "
+    "brix and temperature are means by volume, purities by volume × brix. Each strike is due to "
+    "have brix and purity: what of the volume has them is the share that was analysed. Strikes of "
+    "a refinery are kept here and counted by grade; they give nothing to the account.",
     (
         text("strike", "Strike", needed=True, hint="its number"),
         choice("grade", "Grade", GRADES, needed=True),
@@ -90,7 +137,7 @@ STRIKES = Book(
         number("seed_amount", "Amount of seed", "L", 1, None, (0, 200_000)),
         time("started", "Started", earlier=True),
         time("grained", "Grained or seeded", earlier=True),
-        time("dropped", "Dropped", needed=True),
+        time("dropped", "Dropped", hint="blank while it is in the pan"),
         number("volume", "Volume", "m³", 1, (10, 150), (0, 500)),
         number("brix", "Brix", "°Bx", 2, (88, 98), (75, 100)),
         number("purity", "Purity", "%", 2, (54, 99.9), (30, 100)),
@@ -132,6 +179,8 @@ STRIKES = Book(
     ),
     key="strike",
     rules=(in_turn,),
+    alone=(Alone(("pan",), in_the_pan, boiled_apart, EARLIEST.days),),
+    open=Open("dropped", "started", ("strike",), "in the pan"),
     caution="Massecuite at the drop scalds; a pan is a pressure vessel, steamed out under "
     "vacuum and pressure; alcohol in seed slurry burns and its vapour explodes. Local codes and "
     "licensed practice rule.",
@@ -167,6 +216,8 @@ def grade_struck(struck: Mapping[str, str]) -> str | None:
 def filled_first(values: Mapping[str, Value]) -> dict[str, str]:
     """Refuse a crystallizer that was emptied before it was filled."""
     filled, emptied = values.get("filled"), values.get("emptied")
+    if filled is None and emptied is None:
+        return {"emptied": _("Say when it was emptied; of one not emptied yet, when it was filled")}
     if isinstance(filled, datetime) and isinstance(emptied, datetime) and emptied < filled:
         words = _("It lies after it was emptied: write the date before a time of another day")
         return {"filled": words}
@@ -189,12 +240,14 @@ CRYSTALLIZERS = Book(
     "pans_and_crystallizers",
     "What each crystallizer held, from filling to emptying, and how far it cooled. The strike, by "
     "its number in the pan log, says the grade: those of C massecuite make results of the sheet. "
-    "It belongs to the shift in which it was emptied.",
+    "It belongs to the shift in which it was emptied. One that was just filled is written with "
+    "that time: it counts nowhere, holds up no signature, and is completed on the shift that "
+    "empties it.",
     (
         text("strike", "Strike", needed=True, hint="its number in the pan log"),
         text("crystallizer", "Crystallizer", needed=True, hint="code"),
         time("filled", "Filled", earlier=True, hint="as 2026-10-26 14:00, if not of today"),
-        time("emptied", "Emptied", needed=True),
+        time("emptied", "Emptied", hint="blank while it is full"),
         number("entered_at", "Temperature as filled", "°C", 1, (60, 72), (20, 100)),
         number("cooled", "Temperature cooled to", "°C", 1, (40, 46), (20, 90)),
         number("reheated", "Temperature reheated to", "°C", 1, (50, 58), (20, 90)),
@@ -222,6 +275,7 @@ CRYSTALLIZERS = Book(
     refers={"struck": ("strikes", "strike")},
     rules=(filled_first,),
     against=(of_a_strike,),
+    open=Open("emptied", "filled", ("strike", "crystallizer"), "not emptied yet"),
     caution="Stirrers turn slowly and do not stop for a hand; massecuite scalds; a crystallizer "
     "is a confined space: nobody goes in without a permit and a lock on its drive.",
 )  # fmt: skip

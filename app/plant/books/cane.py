@@ -35,11 +35,13 @@ def trash(net: float, extraneous_matter: float) -> float:
 
 
 def lighter_empty(values: Mapping[str, Value]) -> dict[str, str]:
-    """Refuse a vehicle that weighs as much empty as full."""
+    """Refuse a vehicle that weighs as much empty as full, or more."""
     gross, tare = values.get("gross"), values.get("tare")
-    if isinstance(gross, float) and isinstance(tare, float) and tare >= gross:
-        return {"tare": _("The vehicle weighs as much empty as full: see gross and tare")}
-    return {}
+    if not (isinstance(gross, float) and isinstance(tare, float)) or tare < gross:
+        return {}
+    if tare > gross:
+        return {"tare": _("The vehicle weighs more empty than full: see gross and tare")}
+    return {"tare": _("The vehicle weighs as much empty as full: see gross and tare")}
 
 
 def _mean(measure: str, of: str) -> Gives:

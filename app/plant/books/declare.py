@@ -4,12 +4,14 @@ A record is one line of a book: a consignment, a strike, a stop. What the record
 is the shift's result of a measure, as samples make it: a result typed on the sheet stands over it.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from inspect import signature
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
+from app.plant.books.others import Alone, Open
 from app.plant.grains import Range
 from app.plant.samples import LAST, MEAN, SUM
 
@@ -28,8 +30,10 @@ class Field:
     """One thing that a record says.
 
     A number has a unit, decimals, and usual and hard limits; a choice its values with their
-    titles; a time lies within the shift, or may be `earlier`. `needed` is what no record can do
-    without; `longest` is how many characters it may have.
+    titles, offered where the mill has the `stream` that names each; a time lies within the shift,
+    or may be `earlier`. `needed` is what no record can do without; `longest` is how many
+    characters it may have. What is usual of a number may depend on what the field `by` says:
+    `usual_by` has it then.
     """
 
     name: str
@@ -44,12 +48,25 @@ class Field:
     earlier: bool = False
     hint: str = ""
     longest: int = LONGEST
+    stream: str = ""
+    by: str = ""
+    usual_by: Mapping[str, Range] = field(default_factory=dict)
 
-    def side(self, value: float) -> int:
-        """Return 1 for what is above the usual, -1 below, 0 within or where nothing is usual."""
-        if self.usual is None:
-            return 0
-        return int(value > self.usual[1]) - int(value < self.usual[0])
+    def offered(self, streams: Collection[str], said: str = "") -> Mapping[str, str]:
+        """Return the choices that a mill with some streams has, and the one that was `said`."""
+        return {
+            name: title
+            for name, title in self.choices.items()
+            if not self.stream or name == said or self.stream.format(name) in streams
+        }
+
+    def side(self, value: float, said: Mapping[str, Any] = MappingProxyType({})) -> int:
+        """Return 1 for what is above the usual, -1 below, 0 within or where nothing is usual.
+
+        `said` is what the other fields of the record say.
+        """
+        usual = self.usual_by.get(said.get(self.by, "")) if self.by else self.usual
+        return int(value > usual[1]) - int(value < usual[0]) if usual else 0
 
 
 def number(  # noqa: PLR0913  a number says all that a measure does
@@ -75,10 +92,14 @@ def text(
 
 
 def choice(
-    name: str, title: str, choices: Mapping[str, str], *, needed: bool = False, hint: str = ""
-) -> Field:
-    """Return a field that holds one of some values; their titles are what people choose by."""
-    return Field(name, title, CHOICE, choices=choices, needed=needed, hint=hint)
+    name: str, title: str, choices: Mapping[str, str], *, needed: bool = False, hint: str = "",
+    stream: str = "",
+) -> Field:  # fmt: skip
+    """Return a field that holds one of some values; their titles are what people choose by.
+
+    `stream`, such as effect_{}, names of each the stream without which it is not offered.
+    """
+    return Field(name, title, CHOICE, choices=choices, needed=needed, hint=hint, stream=stream)
 
 
 def time(
@@ -162,10 +183,10 @@ class Book:
     known; `refers` tells, by name of argument, the book and the field of it in which a record is
     looked up by the value that the field of the same name has here. Each of the `rules` returns
     what is wrong between fields, by field; those of `against` see what the record refers to, too.
-    No two records of one shift say the same in the field `once`, but where there is `apart`, which
-    tells of the values of two whether they stand beside each other. Where there is a `roll`, a sum
-    is none until all that is on it is there. What it `lasts` to say holds in later seasons, too.
-    `caution` is said beside it.
+    What is `alone` no two of them say. `open` is how one is written before it is over; `beside`
+    tells each record of a shift, by name of argument, what its worked fields need of the others.
+    Where there is a `roll`, a sum is none until all that is on it is there. What it `lasts` to say
+    holds in later seasons, too. `caution` is said beside it.
     `about` is what the manual says of it.
     """
 
@@ -181,15 +202,16 @@ class Book:
     refers: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     rules: tuple[Rule, ...] = ()
     against: tuple[Callable[[Mapping[str, Any]], dict[str, str]], ...] = ()
-    once: str = ""
-    apart: Callable[[Mapping[str, Any], Mapping[str, Any]], bool] | None = None
+    alone: tuple[Alone, ...] = ()
+    open: Open | None = None
+    beside: Callable[[Sequence[Mapping[str, Any]]], list[dict[str, Any]]] | None = None
     lasts: bool = False
     roll: Roll | None = None
     caution: str = ""
 
-    def are_apart(self, one: Mapping[str, Value], other: Mapping[str, Value]) -> bool:
-        """Tell whether two records of one shift that say the same `once` may both stand."""
-        return self.apart is not None and self.apart(one, other)
+    def is_open(self, values: Mapping[str, Value]) -> bool:
+        """Tell whether what a record tells of still goes on."""
+        return self.open is not None and self.open.until not in values
 
     def field(self, name: str) -> Field:
         """Return a field; KeyError for one that it does not have."""

@@ -47,8 +47,11 @@ class Giving:
     none: Mapping[str, Given] = field(default_factory=dict)
 
 
-def with_worked(book: Book, values: Values, referred: Mapping[str, Values]) -> dict[str, Value]:
-    """Return the values of a record with what follows in it; `referred` by name of argument."""
+def with_worked(book: Book, values: Values, referred: Mapping[str, Any]) -> dict[str, Value]:
+    """Return the values of a record with what follows in it.
+
+    `referred` are the records it refers to, and what of others it needs, by name of argument.
+    """
     known: dict[str, Any] = {**values, **referred}
     found = dict(values)
     for each in book.worked:

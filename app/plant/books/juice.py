@@ -1,9 +1,32 @@
 """The books of the juice: the evaporator effect by effect, clarifiers, what is dosed, filters."""
 
-from app.plant.books.declare import MEAN, SUM, Book, Gives, Worked, choice, number, text, time
+from app.language import _
+from app.plant.books.declare import (
+    MEAN,
+    NUMBER,
+    SUM,
+    Book,
+    Field,
+    Gives,
+    Worked,
+    choice,
+    number,
+    text,
+    time,
+)
+from app.plant.books.others import Alone, Said
 from app.plant.juice import MOST_EFFECTS
+from app.plant.measures import MEASURES
 
 EFFECTS = {f"{n}": f"Effect {n}" for n in range(1, MOST_EFFECTS + 1)}
+
+
+def read_at_once(this: Said, _other: Said) -> str:
+    """Say that an effect is read once at a time."""
+    title = EFFECTS[this.values["effect"]]
+    return _("{effect} is written at {time} already: correct that line", effect=_(title),
+             time=this.clock("at"))  # fmt: skip
+
 
 EVAPORATOR = Book(
     "evaporator",
@@ -15,7 +38,7 @@ EVAPORATOR = Book(
     "only the pressure of a vapour is read, its temperature is that of saturation.",
     (
         time("at", "Time", needed=True),
-        choice("effect", "Effect", EFFECTS, needed=True),
+        choice("effect", "Effect", EFFECTS, needed=True, stream="effect_{}"),
         number("brix", "Brix leaving", "°Bx", 2, (15, 68), (3, 85)),
         number("temperature", "Juice temperature", "°C", 1, (50, 115), (30, 140)),
         number("vapour_temperature", "Vapour temperature", "°C", 1, (50, 115), (30, 140)),
@@ -34,6 +57,7 @@ EVAPORATOR = Book(
         Gives("effect_{effect}_vapour_pressure", "vapour_pressure", MEAN),
         Gives("evaporator_steam_temperature", "steam_temperature", MEAN),
     ),
+    alone=(Alone(("at", "effect"), read_at_once),),
     caution="Juice and vapour scald, vessels stand under steam and vacuum: the rules for pressure "
     "vessels and the permits of the mill come first.",
 )  # fmt: skip
@@ -71,10 +95,20 @@ CLARIFIER = Book(
     caution="Hot juice scalds; sulphur dioxide chokes: read from where the air is good.",
 )  # fmt: skip
 
+_KG = {"t": 1000, "kg": 1}
 DOSED = {
     "lime": "Lime, as CaO", "sulphur": "Sulphur burnt", "flocculant": "Flocculant",
     "phosphoric_acid": "Phosphoric acid, as P₂O₅", "bagacillo": "Bagacillo",
 }  # fmt: skip
+
+# kg at once: from a tenth of what is usual in a shift at the least to all of it at the most
+A_DOSE = {
+    what: (
+        MEASURES[what].usual[0] * _KG[MEASURES[what].unit] / 10,
+        MEASURES[what].usual[1] * _KG[MEASURES[what].unit],
+    )
+    for what in DOSED
+}
 
 
 def tonnes(amount: float) -> float:
@@ -92,7 +126,8 @@ DOSING = Book(
     (
         time("at", "Time", needed=True),
         choice("what", "What", DOSED, needed=True),
-        number("amount", "Amount", "kg", 2, None, (0, 50_000), needed=True),
+        Field("amount", "Amount", NUMBER, "kg", 2, hard=(0, 50_000), needed=True, by="what",
+              usual_by=A_DOSE),
         text("lot", "Lot or tank"),
         text("remark", "Remark"),
     ),

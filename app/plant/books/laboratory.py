@@ -19,7 +19,7 @@ INSTRUMENTS = {
     "polarimeter": "Polarimeter",
     "refractometer": "Refractometer",
     "ph_meter": "pH meter",
-    "balance": "Balance",
+    "balance": "Weighing balance",
     "oven": "Drying oven",
     "spectrophotometer": "Spectrophotometer",
     "conductivity_meter": "Conductivity meter",

@@ -13,6 +13,7 @@ from app.plant.books.declare import CHOICE, DATE, TEXT, TIME, Book, Field, Value
 from app.plant.typed import Unreadable, both_readings, read
 
 LONGEST = 2000  # characters of any field: a table of forty points
+CLOCKS_DIFFER = timedelta(minutes=5)
 EARLIEST = timedelta(days=30)  # before its shift: nothing is boiled or cooled for so long
 
 # 07:40, 7.40, 0740, 7h40 or 7, with a date before it where it is not of these days, and with its
@@ -63,11 +64,12 @@ def said(book: Book, typed: Mapping[str, str]) -> dict[str, str]:
 
 
 def read_record(
-    book: Book, typed: Mapping[str, str], span: Span
+    book: Book, typed: Mapping[str, str], span: Span, now: datetime | None = None
 ) -> tuple[dict[str, Value], dict[str, str]]:
     """Return the values of what was typed, and what is wrong, both by field; blanks are left out.
 
-    A field that is needed and blank is wrong.
+    A field that is needed and blank is wrong, and so is a time later than `now`, where that is
+    told.
     """
     values: dict[str, Value] = {}
     wrong: dict[str, str] = {}
@@ -82,9 +84,25 @@ def read_record(
         except Unfit as why:
             wrong[field.name] = str(why)
             values |= {field.name: why.kept} if why.kept is not None else {}
+    if now is not None:
+        wrong |= _ahead(book, values, span, now)
     for rule in book.rules:
         wrong |= {name: why for name, why in rule(values).items() if name not in wrong}
     return values, wrong
+
+
+def _ahead(book: Book, values: Mapping[str, Value], span: Span, now: datetime) -> dict[str, str]:
+    """Return what is wrong with times that are yet to come; clocks of a mill differ a little."""
+    time = f"{now.astimezone(ZoneInfo(span.zone)):%H:%M}"
+    return {
+        field.name: _("It is {time} now: write the date before a time of another day", time=time)
+        if field.earlier
+        else _("It is {time} now: write it once it has happened", time=time)
+        for field in book.fields
+        if field.kind == TIME
+        and isinstance(at := values.get(field.name), datetime)
+        and at > now + CLOCKS_DIFFER
+    }
 
 
 def read_field(field: Field, words: str, span: Span) -> Value:
@@ -218,6 +236,16 @@ def _clock(words: str) -> tuple[date | None, int, timezone | None]:
         raise Unfit(_("A day has no such time"))
     day = _day(found["day"]) if found["day"] else None
     return day, minutes, _offset(found["offset"]) if found["offset"] else None
+
+
+def clock_words(words: str) -> str:
+    """Return a time as clocks show it, however it was typed: 12:25 for 12.25 and 1225."""
+    found = _CLOCK.fullmatch(words)
+    if not found:
+        return words
+    before = f"{found['day']} " if found["day"] else ""
+    after = f" {found['offset']}" if found["offset"] else ""
+    return f"{before}{int(found['hour']):02d}:{found['minute'] or '00'}{after}"
 
 
 def _offset(words: str) -> timezone:

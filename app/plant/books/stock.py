@@ -20,6 +20,7 @@ from app.plant.books.declare import (
     text,
     time,
 )
+from app.plant.books.others import Alone, once_a_shift
 from app.plant.typed import both_readings, read
 from app.plant.vessels import VESSELS
 
@@ -132,7 +133,7 @@ CALIBRATIONS = Book(
         choice("dipped", "Dipped at stock-taking", DIPPED, hint="yes, where it is blank"),
     ),
     rules=(sound_table,),
-    once="vessel",
+    alone=(Alone(("vessel",), once_a_shift("vessel")),),
     lasts=True,
     caution="A vessel is measured from outside, or empty, cool and with a permit: tanks are "
     "confined spaces.",
@@ -227,7 +228,7 @@ DIPS = Book(
     refers={"calibration": ("calibrations", "vessel")},
     rules=(dipped,),
     against=(within_table,),
-    once="vessel",
+    alone=(Alone(("vessel",), once_a_shift("vessel")),),
     roll=Roll("calibrations", "vessel", "group", ("dipped", "no")),
     caution="Hot contents and vapour scald whoever opens a lid; hatches and ladders are climbed "
     "with a hand free; tanks are confined spaces: nobody goes in without a permit.",

@@ -1,5 +1,9 @@
 """The books of sugar: what was bagged, lot by lot, and what left the store."""
 
+from collections.abc import Mapping
+from typing import Any
+
+from app.language import _
 from app.plant.books.declare import (
     MEAN,
     SUM,
@@ -11,6 +15,7 @@ from app.plant.books.declare import (
     text,
     time,
 )
+from app.plant.books.others import A_SEASON, Alone, Said
 
 GIVEN_WITH_IT = {"yes": "Yes", "no": "No"}
 
@@ -65,6 +70,21 @@ BAGGING = Book(
     key="lot",
 )
 
+
+def bagged_here(lot: str, bagged: Mapping[str, Any] | None = None) -> str:  # noqa: ARG001
+    """Whether the lot is in the book of bagging: one of an earlier season is not."""
+    return "no" if bagged is None else "yes"
+
+
+def seal_used(this: Said, other: Said) -> str:
+    """Say on which load a seal is already."""
+    return _(
+        "Seal {seal} is on the load of ticket {ticket} already, shift {number} of {day}",
+        seal=this.values["seal"], ticket=other.values.get("ticket", "?"), number=other.number,
+        day=other.day,
+    )  # fmt: skip
+
+
 DISPATCH = Book(
     "dispatch",
     "Sugar dispatched",
@@ -72,10 +92,11 @@ DISPATCH = Book(
     "drying_and_packing",
     "Each load of sugar that left the store. With the sugar bagged it says what the store should "
     "hold; a count of the store shows whether it does. A shift on which no load left has 0 entered "
-    "on its sheet.",
+    "on its sheet. A seal is used once. A lot that the book of bagging does not have is marked: it "
+    "may be of an earlier season.",
     (
         text("ticket", "Weigh ticket", needed=True),
-        time("left", "Left", needed=True),
+        time("left", "Left at", needed=True),
         text("lot", "Lot", needed=True),
         text("customer", "Customer", needed=True, hint="code"),
         text("vehicle", "Vehicle"),
@@ -83,7 +104,10 @@ DISPATCH = Book(
         choice("certificate", "Certificate given", GIVEN_WITH_IT),
         number("tonnes", "Tonnes", "t", 2, (1, 60), (0, 3000)),
     ),
+    worked=(Worked("bagged_here", "", "", 0, "", bagged_here),),
     gives=(Gives("sugar_dispatched", "tonnes", SUM),),
     key="ticket",
+    refers={"bagged": ("bagging", "lot")},
+    alone=(Alone(("seal",), seal_used, days=A_SEASON),),
     caution="Bags fall and loaders turn: nobody counts a stack under a moving load.",
 )

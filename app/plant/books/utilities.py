@@ -16,6 +16,7 @@ from app.plant.books.declare import (
     text,
     time,
 )
+from app.plant.books.others import Alone, once_a_shift
 
 BOILERS = Book(
     "boilers",
@@ -101,8 +102,7 @@ METERS = Book(
     ),
     gives=(Gives("{what}", "amount", SUM),),
     rules=(runs_forward,),
-    once="meter",
-    apart=read_apart,
+    alone=(Alone(("meter",), once_a_shift("meter"), read_apart),),
     caution="Switchgear is opened by licensed electricians alone: read meters from outside.",
 )  # fmt: skip
 
