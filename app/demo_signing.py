@@ -3,18 +3,21 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import Any
 
 from sqlalchemy import Connection
 
 from app.exports.books import books_of
 from app.exports.checks import checks_of
+from app.exports.doubts import checks_until
 from app.ledger import book, signing
 from app.ledger.book import Typed
 from app.ledger.entries import Entry
 from app.ledger.mills import Mill, Season
 from app.ledger.people import Person
 from app.reports.checks import FIGURES_ASKED
+from app.reports.instruments import Doubt, doubts
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, measures_of_shift, sheet_of
 
@@ -66,8 +69,9 @@ class Signer:
         book.record_sheet(self.connection, **place, cells=cells, by=by, at=at)
         remarks = {key: self.demo.remarks.get(entry.state, "") for key, entry in stands.items()}
         checks = checks_of(
-            self.connection, self.mill, self.season, (day, number), sheet, stands, books
-        )
+            self.connection, self.mill, self.season, (day, number), sheet, stands, books,
+            [doubt for doubt in self._doubts if doubt.failed.at < at],
+        )  # fmt: skip
         answers = {
             question.about: self.demo.answer(question.raised.check.name, turn + day.toordinal())
             for turn, question in enumerate(checks.open)
@@ -75,6 +79,11 @@ class Signer:
         signing.sign_shift(
             self.connection, **place, blank=(), remarks=remarks, by=by, at=at, answers=answers
         )
+
+    @cached_property
+    def _doubts(self) -> list[Doubt]:
+        last = self.mill.clock.shift_at(self.demo.now)[0]
+        return doubts(checks_until(self.connection, self.mill, self.season, last))
 
     def _signer(self, stands: Mapping[str, Entry], earliest: datetime) -> tuple[Person, datetime]:
         last = max(stands.values(), key=lambda entry: entry.recorded_at)

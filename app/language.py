@@ -8,12 +8,15 @@ stays as it stands in the code.
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import date, datetime
 from functools import cache, reduce
 from gettext import NullTranslations
 from io import BytesIO
 from pathlib import Path
+from typing import TypeGuard
 
 from babel import Locale
+from babel.dates import format_date
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
@@ -37,9 +40,26 @@ _chosen: ContextVar[str] = ContextVar("language", default=ENGLISH)
 
 
 def _(words: str, /, **names: object) -> str:
-    """Return `words` in the language chosen, with each {name} in them filled in."""
+    """Return `words` in the language chosen, with each {name} in them filled in.
+
+    A day among what is filled in is written as the language writes it.
+    """
     said = catalogue(chosen()).gettext(words) if words else words
-    return said.format(**names) if names else said
+    if not names:
+        return said
+    return said.format(**{name: day_words(of) if is_day(of) else of for name, of in names.items()})
+
+
+def day_words(day: date) -> str:
+    """Return "2026-07-14", as English readers type it, or as another language writes a day."""
+    if chosen() == ENGLISH:
+        return f"{day}"
+    return format_date(day, "d MMM y", locale=locale_of(chosen()))
+
+
+def is_day(thing: object) -> TypeGuard[date]:
+    """Tell whether something is a day of the calendar, and no moment of it."""
+    return isinstance(thing, date) and not isinstance(thing, datetime)
 
 
 def ngettext(one: str, many: str, count: int, /, **names: object) -> str:

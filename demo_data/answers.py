@@ -19,6 +19,7 @@ ANSWERS: dict[str, tuple[str, ...]] = {
         "passed on to the station",
     ),
     "same_again": ("read again from the book, both are right", "second flask gave the same"),
+    "standard_check_failed": ("kept samples read again after it was adjusted, within 0.1",),
 }
 OTHERWISE = (
     "both samples tested again, the difference stays within what we can read",

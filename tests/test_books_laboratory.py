@@ -6,8 +6,9 @@ import pytest
 from sqlalchemy import event
 
 from app.database import reading, writing
+from app.exports.doubts import doubts_on
 from app.ledger.recording import Draft, Faulty, write_records
-from app.web.doubtful import doubts_on, instruments_page
+from app.web.doubtful import instruments_page
 
 CHECK = {"at": "07:00", "kind": "polarimeter", "instrument": "P1", "standard": "other",
          "certified": "10", "reading": "10", "tolerance": "0.1"}  # fmt: skip

@@ -12,7 +12,8 @@ from app.ledger.notes import Asks, Note, answers, notes_of, standing_entries
 from app.plant.grains import WEEK
 from app.plant.readings import READINGS
 from app.plant.samples import place_of
-from app.reports.checks import Raised, raised_on
+from app.reports.checks import STANDARD_CHECK_FAILED, Raised, in_doubt, raised_on
+from app.reports.instruments import Doubt
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Sheet
 
@@ -58,7 +59,7 @@ class Checks:
         return tuple(note for note in self.notes if note.place.key == key)
 
 
-def checks_of(
+def checks_of(  # noqa: PLR0913, PLR0917
     connection: Connection,
     mill: Mill,
     season: Season,
@@ -66,10 +67,16 @@ def checks_of(
     sheet: Sheet,
     standing: Mapping[str, Entry],
     books: SeasonBooks,
+    doubts: Iterable[Doubt] = (),
 ) -> Checks:
-    """Return what the sheet of a shift is asked, by books that reach back far enough."""
+    """Return what the sheet of a shift is asked, by books that reach back far enough.
+
+    `doubts` are those that failed checks of instruments may throw on it.
+    """
     day, number = shift
-    raised = raised_on(sheet, standing, books, shift, mill.shifts_a_day)
+    raised = list(raised_on(sheet, standing, books, shift, mill.shifts_a_day))
+    if not books.plan.is_off(STANDARD_CHECK_FAILED.name, day):
+        raised[:0] = in_doubt(doubts, sheet, standing, mill.clock)
     said = [n for n in notes_of(connection, season, day, day) if n.number == number]
     answered = answers(said)
     questions = (_question(connection, season, day, each, answered) for each in raised)
@@ -87,8 +94,8 @@ def _question(
     if raised.measures:
         first = day - timedelta(days=day.weekday()) if raised.check.grain == WEEK else day
         entries |= standing_entries(connection, season, (first, day), _behind(raised.measures))
-    about = Asks(place_of(raised.cells[0].key), raised.check.name, entries)
-    return Question(raised, about, answered.get((raised.check.name, entries)))
+    about = Asks(place_of(raised.cells[0].key), raised.rule, entries)
+    return Question(raised, about, answered.get((raised.rule, entries)))
 
 
 def _behind(measures: Sequence[str]) -> Iterable[str]:

@@ -8,11 +8,12 @@ from app.language import _
 
 NUMBER = "number"
 VOID = "void"
+BELOW = "below detection"
 LEFT_OUT = "left out"  # of what the tests of a sample make, with a reason
 
 STATES = {
     "nm": "not measured",
-    "bd": "below detection",
+    "bd": BELOW,
     "if": "instrument failed",
     "nd": "not due",
 }

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from types import MappingProxyType
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -10,9 +11,9 @@ from app.figures.conventions import CONVENTIONS
 from app.figures.of_records import FOLLOWING, follow
 from app.language import _
 from app.plant.books import BOOKS
-from app.plant.books.declare import DATE, NUMBER, Book, Field, Value
+from app.plant.books.declare import DATE, NUMBER, TIME, Book, Field, Value
 from app.plant.books.giving import Given, Giving, together
-from app.plant.books.reading import Span
+from app.plant.books.reading import Span, clock_words
 from app.plant.measures import MEASURES, Measure
 from app.plant.plan import Plan
 from app.reports.dates import calendar_day, clock_time, short_day
@@ -73,10 +74,11 @@ class Box:
 
 @dataclass(frozen=True)
 class Line:
-    """One record as a page prints it."""
+    """One record as a page prints it; `marks` is what else is to be known of it."""
 
     record: Record
     boxes: tuple[Box, ...]
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -126,6 +128,9 @@ class DayLine:
         given = self.gives.get(measure.name)
         return printed(given.value, measure.decimals) if given else ""
 
+
+# what follows in a record: what it may be at most
+ALLOWED = {"error_on_tolerance": 100}
 
 # book: other books whose records its report takes beside its own
 BESIDE: dict[str, tuple[str, ...]] = {
@@ -181,10 +186,15 @@ def with_following(
     return {**values, **follow(book.name, values, conventions)}
 
 
-def lines_of(book: Book, records: Iterable[tuple[Record, Values]]) -> tuple[Line, ...]:
+def lines_of(
+    book: Book,
+    records: Iterable[tuple[Record, Values]],
+    marks: Mapping[int, tuple[str, ...]] = MappingProxyType({}),
+) -> tuple[Line, ...]:
     """Return records as a page prints them: what was typed digit by digit as it was typed.
 
-    Times are those of the clock, unless one of them lies outside its shift: then all name the day.
+    `marks` is what else is to be known of some, by their ids. Times are those of the clock, unless
+    one of them lies outside its shift: then all name the day.
     """
     found = list(records)
     dated = any(
@@ -193,10 +203,13 @@ def lines_of(book: Book, records: Iterable[tuple[Record, Values]]) -> tuple[Line
         for name in book.times
         if isinstance(value := values.get(name), datetime)
     )
-    return tuple(_line_of(book, record, values, dated) for record, values in found)
+    return tuple(
+        Line(record, _boxes(book, record, values, dated), marks.get(record.id, ()))
+        for record, values in found
+    )
 
 
-def _line_of(book: Book, record: Record, values: Values, dated: bool) -> Line:
+def _boxes(book: Book, record: Record, values: Values, dated: bool) -> tuple[Box, ...]:
     fields = {each.name: each for each in book.fields}
     decimals = {each.name: each.decimals for each in book.worked}
     decimals |= {each.name: each.decimals for each in FOLLOWING.get(book.name, [])}
@@ -210,10 +223,11 @@ def _line_of(book: Book, record: Record, values: Values, dated: bool) -> Line:
             places = decimals[column.name]
             if column.name in typed:
                 places = max(_decimals_typed(record, name) for name in typed[column.name])
-            boxes.append(Box(printed(value, enough_decimals(value, places))))
+            side = int(column.name in ALLOWED and value > ALLOWED[column.name])
+            boxes.append(Box(printed(value, enough_decimals(value, places)), side))
         else:
             boxes.append(Box("" if value is None else f"{value}"))
-    return Line(record, tuple(boxes))
+    return tuple(boxes)
 
 
 def _decimals_typed(record: Record, name: str) -> int:
@@ -227,7 +241,7 @@ def _typed(field: Field, record: Record, value: Value | None, dated: bool) -> Bo
         clock = clock_time(local)
         day = short_day(local.date()).replace(" ", "\u00a0")
         text = f"{day}, {clock}" if dated else clock
-    return Box(text, field.side(value) if isinstance(value, float) else 0)
+    return Box(text, field.side(value, record.fields) if isinstance(value, float) else 0)
 
 
 def said_in(field: Field, text: str) -> str:
@@ -236,6 +250,8 @@ def said_in(field: Field, text: str) -> str:
         return typed_words(text)
     if field.kind == DATE:
         return calendar_day(text) if text else text
+    if field.kind == TIME:
+        return clock_words(text)
     return _(field.choices[text]) if text in field.choices else text
 
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from babel.dates import format_date, format_skeleton
 
-from app.language import ENGLISH, chosen, locale_of
+from app.language import ENGLISH, chosen, day_words, locale_of
 from app.plant.calendar import Clock
 
 
@@ -21,9 +21,7 @@ def short_day(day: date) -> str:
 
 def calendar_day(day: date | str) -> str:
     """Return "2026-07-14", as English readers type it, or as another language writes a day."""
-    if chosen() == ENGLISH:
-        return f"{day}"
-    return _written(date.fromisoformat(f"{day}"), "d MMM y", chosen())
+    return day_words(date.fromisoformat(f"{day}"))
 
 
 def closed(words: str) -> str:

@@ -15,7 +15,7 @@ from app.reports.season_books import InForce, SeasonBooks
 COLUMNS = ("Day", "Week to date", "Season to date")
 
 PLAN = {
-    "Crushing": (
+    "Cane and hours": (
         "cane", "crushing_hours", "stopped_hours", "time_efficiency", "crushing_rate",
         "fibre_rate", "cane_pol", "cane_fibre",
     ),

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.plant.books.declare import Value
-from app.plant.books.laboratory import INSTRUMENTS
+from app.plant.books.laboratory import INSTRUMENTS, MEASURED_BY
+from app.plant.measures import MEASURES
 from app.reports.numbers import enough_decimals, printed
 
 CHECKED_WITHIN = timedelta(days=1)  # common practice: each day, before its first reading
@@ -51,6 +52,21 @@ class Doubt:
     def title(self) -> str:
         """What kind of instrument it is."""
         return INSTRUMENTS[self.kind]
+
+    @property
+    def begins(self) -> datetime:
+        """Since when it is in doubt: without an earlier check, a day back at the least."""
+        return self.after or self.failed.at - timedelta(days=1)
+
+    @property
+    def measures(self) -> frozenset[str]:
+        """What such an instrument measures."""
+        props = MEASURED_BY[self.kind]
+        return frozenset(name for name, measure in MEASURES.items() if measure.prop in props)
+
+    def covers(self, at: datetime) -> bool:
+        """Tell whether what was measured at a moment is in doubt."""
+        return self.begins <= at and (self.until is None or at <= self.until)
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from app.language import _
 from app.ledger import booked, mills
 from app.ledger.book import Closed
 from app.ledger.cells import Refused
+from app.ledger.going_on import GoingOn
 from app.ledger.people import Person
 from app.ledger.recording import Draft, Faulty, write_records
 from app.ledger.records import records_of
@@ -29,8 +30,10 @@ from app.reports.books import (
     given_lines,
     lines_of,
 )
+from app.reports.marks import to_look_at
 from app.web.forms import WithProblems
 from app.web.frame import Link
+from app.web.marks import GoesOn, begun_as, goes_on, marks_in
 from app.web.open_shift import OpenShift, ShiftToRead, ShiftToWrite, open_shift
 from app.web.requests import (
     Day,
@@ -72,6 +75,14 @@ class ShiftOfBook(WithProblems):
     typed: Mapping[str, str] = field(default_factory=dict)
     wrong: Mapping[str, str] = field(default_factory=dict)
     done: str = ""
+    saved: int = 0
+    going_on: tuple[GoesOn, ...] = ()
+
+    @property
+    def warned(self) -> tuple[str, ...]:
+        """What is to be known of the record that was just written."""
+        written = (line for line in self.of.lines if line.record.id == self.saved)
+        return next((to_look_at(self.book, line) for line in written), ())
 
     @property
     def book(self) -> Book:
@@ -119,13 +130,23 @@ def show_books(
 
 
 @router.get("/{book}/{day}/{number}")
-def show_shift(
+def show_shift(  # noqa: PLR0913, PLR0917
     request: Request, by: Viewer, book: Named, shift: ShiftToRead, reading: Reading, now: Now,
-    saved: str = "",
+    saved: int = 0, of: int = 0,
 ) -> Response:  # fmt: skip
-    """Show the records of a shift."""
+    """Show the records of a shift.
+
+    The form may complete a record `of` an earlier shift.
+    """
     said = _("The record is kept.") if saved else ""
-    return _shift_page(request, reading, book, shift, by, now, done=said)
+    form = begun(reading, shift, book, of)
+    return _shift_page(request, reading, book, shift, by, now, form=form, done=said, saved=saved)
+
+
+def begun(connection: Connection, shift: OpenShift, book: Book, key: int) -> Form:
+    """Return what a form is filled with where it completes a record of an earlier shift."""
+    going = GoingOn(connection, shift.season, book).after(shift.day, shift.number) if key else []
+    return next((begun_as(book, record) for record in going if record.id == key), {})
 
 
 @router.post("/{book}/{day}/{number}")
@@ -138,7 +159,7 @@ def add_record(  # noqa: PLR0913, PLR0917
     draft = Draft(book.name, shift.day, shift.number, typed_fields(form), None, *reasons)
     try:
         with writing.begin_nested():
-            write_records(writing, shift.season, [draft], by=by, at=now)
+            (key,) = write_records(writing, shift.season, [draft], by=by, at=now)
     except Faulty as faulty:
         return _shift_page(request, writing, book, shift, by, now, form=form, wrong=faulty.wrong)
     except Refused as why:
@@ -146,7 +167,7 @@ def add_record(  # noqa: PLR0913, PLR0917
         return _shift_page(request, writing, book, shift, by, now, form=form, wrong=wrong)
     except Closed as closed:
         raise HTTPException(403, f"{closed}.") from None
-    return done(once, f"/books/{book.name}/{shift.day}/{shift.number}?saved=1#new")
+    return done(once, f"/books/{book.name}/{shift.day}/{shift.number}?saved={key}")
 
 
 def typed_fields(form: Form) -> dict[str, str]:
@@ -158,26 +179,24 @@ def typed_fields(form: Form) -> dict[str, str]:
 
 
 def book_of_shift(
-    connection: Connection, book: Book, shift: OpenShift, only: int | None = None
+    connection: Connection, book: Book, shift: OpenShift, now: datetime, only: int | None = None
 ) -> BookOfShift:
     """Return the records of a book on a shift, or `only` one of them."""
     records = records_of(connection, shift.season, shift.day, shift.day, book, shift.number)
     page = booked.page_of(book, records, Referred(connection, shift.season))
     valued = following(book, page, conventions_for(connection, shift.mill, book))
     counted = {record.id: said for record, said in valued}
-    shown = [
-        (record, counted.get(record.id) or record.values)
-        for record in records
-        if only is None or record.id == only
-    ]
-    lines = lines_of(book, shown)
+    every = [(record, counted.get(record.id) or record.values) for record in records]
+    marks = marks_in(connection, shift.season, book, every, shift.mill.zone, now)
+    shown = [each for each in every if only is None or each[0].id == only]
+    lines = lines_of(book, shown, marks)
     return BookOfShift(book, columns_of(book), lines, given_lines(page.giving, page.records))
 
 
 def _shift_page(  # noqa: PLR0913
     request: Request, connection: Connection, book: Book, shift: OpenShift, by: Person,
     now: datetime, *, form: Form | None = None, wrong: Mapping[str, str] | None = None,
-    done: str = "",
+    done: str = "", saved: int = 0,
 ) -> Response:  # fmt: skip
     seal = seal_of(connection, shift, by)
     page = ShiftOfBook(
@@ -185,11 +204,15 @@ def _shift_page(  # noqa: PLR0913
         seal,
         seal.open_to(by),
         now > shift.bounds[1] + LATE_AFTER,
-        book_of_shift(connection, book, shift),
+        book_of_shift(connection, book, shift, now),
         form or {},
         by_field(wrong or {}),
         done,
-    )
+        saved,
+        goes_on(
+            connection, shift.season, book, (shift.day, shift.number), shift.mill.clock
+        ),
+    )  # fmt: skip
     around = [_step(shift, step, now) for step in (-1, 1)]
     return render(
         request, "books/shift.html", 422 if wrong else 200, page=page, earlier=around[0],

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.exports.doubts import doubts_on
 from app.exports.following import conventions_for, following
 from app.figures.sources import Source
 from app.figures.uncertainties import Uncertainty, default_uncertainty
@@ -32,7 +33,6 @@ from app.plant.measures import MEASURES
 from app.reports.certificate import Certificate, certificate, differing
 from app.reports.dates import moment
 from app.reports.instruments import Doubt
-from app.web.doubtful import doubts_on
 from app.web.forms import WithProblems
 from app.web.open_shift import OpenShift, open_shift
 from app.web.requests import (

@@ -2,16 +2,19 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks, Question, checks_of
+from app.exports.doubts import doubts_on
 from app.figures.sheets import Period
 from app.ledger import book
 from app.ledger.entries import Entry
 from app.ledger.notes import Note, notes_of
 from app.plant.samples import Place
 from app.reports.checks import LOOKS_BACK, figures_asked, periods_of
+from app.reports.instruments import Doubt
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.web.open_shift import OpenShift
@@ -56,15 +59,16 @@ def checks_on(
     sheet: Sheet,
     standing: Mapping[str, Entry],
     books: SeasonBooks,
+    doubts: Iterable[Doubt],
 ) -> Asking:
     """Return what the sheet of a shift is asked, and what was noted on it."""
     place = shift.day, shift.number
-    found = checks_of(connection, shift.mill, shift.season, place, sheet, standing, books)
+    found = checks_of(connection, shift.mill, shift.season, place, sheet, standing, books, doubts)
     return Asking(found.questions, found.notes)
 
 
 def checks_of_day(
-    connection: Connection, shifts: Iterable[OpenShift], books: SeasonBooks
+    connection: Connection, shifts: Iterable[OpenShift], books: SeasonBooks, now: datetime
 ) -> DayChecks:
     """Return what the sheets of some shifts of a day are asked."""
     questions, notes = [], []
@@ -76,7 +80,8 @@ def checks_of_day(
         booked = books.booked_on(shift.day, shift.number)
         filling = Filling(shift.mill.clock, shift.bounds, standing, follows=follows, booked=booked)
         sheet = sheet_of(shift.measures, filling)
-        found = checks_on(connection, shift, sheet, standing, books)
+        doubts = doubts_on(connection, shift.mill, shift.season, shift.bounds, now)
+        found = checks_on(connection, shift, sheet, standing, books, doubts)
         questions += [(shift, question) for question in found.questions]
         notes += [(shift, note) for note in found.notes]
     questions.sort(key=lambda asked: asked[1].raised.rank)

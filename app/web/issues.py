@@ -219,7 +219,7 @@ def _report(find: Finder, asked: Asked, day: date) -> DayReport:
 def _checks(find: Finder, asked: Asked, day: date) -> DayChecks:
     numbers = range(1, asked.mill.shifts_a_day + 1)
     shifts = [open_shift(find.connection, day, number, find.now) for number in numbers]
-    return checks_of_day(find.connection, shifts, asked.books)
+    return checks_of_day(find.connection, shifts, asked.books, find.now)
 
 
 def _changes(

@@ -45,6 +45,11 @@ class OpenShift:
         return measures_of_shift(taken, self.mill.clock, self.day, self.number)
 
     @property
+    def streams(self) -> frozenset[str]:
+        """The streams of which the mill takes something on its day."""
+        return frozenset(measure.stream for measure in self.plan.on(self.day).values())
+
+    @property
     def places(self) -> tuple[Place, ...]:
         """Where its results stand: one place for each sample of each measure."""
         return tuple(

@@ -7,15 +7,18 @@ from datetime import datetime
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.language import _
+from app.ledger.booked import lacking_on
 from app.ledger.chain import numbers_of
 from app.ledger.entries import Entry, entries_of_shift
 from app.ledger.notes import Note
+from app.ledger.records import Record
 from app.ledger.retests import Determination, determinations, mean_of
 from app.plant.books import GIVEN_BY
 from app.plant.books.declare import Book
 from app.plant.measures import MEASURES, SHIFT, Measure
 from app.plant.readings import READINGS
 from app.plant.samples import RULES, Place, made, place_of, times
+from app.reports.marks import lacking_words
 from app.reports.numbers import printed
 from app.reports.places import place_title, sample_title
 from app.reports.uncertainty import is_sampled
@@ -47,7 +50,7 @@ class TrailPage:
     """Everything ever written in one place, and all samples of its measure on that shift.
 
     `made` is what they make, by the `rule`; `follows` what now follows from readings, `booked`
-    what another book gives.
+    what another book gives, `unfinished` the records of it that keep it from giving.
     """
 
     shift: OpenShift
@@ -62,6 +65,14 @@ class TrailPage:
     events: Mapping[int, int] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
     booked: str = ""
+    unfinished: tuple[Record, ...] = ()
+
+    @property
+    def lacking(self) -> str:
+        """Why the other book gives none of it, where records of it are not finished."""
+        if self.book is None or not self.unfinished:
+            return ""
+        return lacking_words(self.book, self.unfinished)
 
     @property
     def book(self) -> Book | None:
@@ -125,6 +136,7 @@ def show_trail(
         numbers_of(reading, "entry", [entry.id for entry in here]),
         notes_about(reading, shift, place, [entry.id for entry in here]),
         printed(books.booked_on(shift.day, shift.number).get(measure.name), measure.decimals),
+        lacking_on(reading, shift.season, shift.day, shift.number).get(measure.name, ()),
     )
     return render(request, "shifts/trail.html", page=page)
 

@@ -128,7 +128,7 @@ def _record_page(  # noqa: PLR0913
         shift,
         seal,
         seal.open_to(by) and stands.state != VOID,
-        book_of_shift(connection, book, shift, stands.id),
+        book_of_shift(connection, book, shift, now, stands.id),
         versions,
         typed,
         by_field(wrong or {}),

@@ -40,6 +40,7 @@ from app.reports.numbers import printed
 from app.reports.sugar_traces import traces_report
 from app.web.books import Named
 from app.web.doubtful import instruments_page
+from app.web.marks import GoesOn, goes_on, marks_in
 from app.web.requests import Day, Now, Reading, Viewer, render
 from app.web.surveyed import surveyed
 
@@ -64,6 +65,7 @@ class ReportPage:
     clock: Clock
     begins: date | None
     taken_out: int
+    going_on: tuple[GoesOn, ...]
 
     @property
     def book(self) -> Book:
@@ -103,12 +105,13 @@ def show_report(
     if (last - first).days >= MOST_DAYS:
         raise HTTPException(404, _("A report of a book has at most {count} days.", count=MOST_DAYS))
     valued = values_of(reading, mill, season, book, first, last)
+    marks = marks_in(reading, season, book, valued, mill.zone, now)
     days = day_lines(*booked.given_of_days(reading, season, book, first, last))
     whole = whole_of(days)
     page = ReportPage(
         first,
         last,
-        BookOfShift(book, columns_of(book), lines_of(book, valued)),
+        BookOfShift(book, columns_of(book), lines_of(book, valued, marks)),
         tuple(measure for name, measure in MEASURES.items() if name in whole),
         tuple(days),
         {name: printed(given.value, MEASURES[name].decimals) for name, given in whole.items()},
@@ -117,6 +120,7 @@ def show_report(
         mill.clock,
         begins_on(reading, season, book),
         sum(record.state == VOID for record in records_of(reading, season, first, last, book)),
+        goes_on(reading, season, book, (last, mill.shifts_a_day + 1), mill.clock),
     )
     return render(request, "books/report.html", page=page)
 

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request, Response
 from app.exports.archive import MAY_ARCHIVE
 from app.exports.columns import COLUMNS
 from app.exports.csv import period_csv
+from app.exports.doubts import doubts_on
 from app.language import _
 from app.ledger import mills
 from app.ledger.notes import notes_of
@@ -19,7 +20,6 @@ from app.reports.table import PeriodReport, month_report, season_report, week_re
 from app.reports.trend import trend_of
 from app.web.alarms import sweet_places
 from app.web.checked import checks_of_day
-from app.web.doubtful import doubts_on
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
@@ -83,7 +83,7 @@ def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
         before=max((d for d in held if d < day), default=None),
         after=min((d for d in held if d > day), default=None),
         shifts=begun,
-        checks=checks_of_day(find.connection, shifts, books),
+        checks=checks_of_day(find.connection, shifts, books, find.now),
         week=week_name(day),
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),

@@ -6,12 +6,15 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from app.exports.doubts import doubts_on
 from app.language import _, ngettext
 from app.ledger import book
+from app.ledger.booked import lacking_on
 from app.ledger.entries import Entry
 from app.ledger.imported import file_in, taken_back_in
 from app.ledger.incoming_records import COMPLETED, LATE
 from app.ledger.people import Person
+from app.plant.books import GIVEN_BY
 from app.plant.calendar import LATE_AFTER
 from app.plant.typed import STATES, VOID
 from app.reports.cells import Attempt, Cell
@@ -20,13 +23,13 @@ from app.reports.due import Due, due_of
 from app.reports.grid import Table
 from app.reports.instruments import Doubt
 from app.reports.lines import Section
+from app.reports.marks import lacking_words
 from app.reports.season_books import SeasonBooks
 from app.reports.sheet import Filling, Sheet, sheet_of
 from app.reports.shift import running_account
 from app.reports.sugar_traces import PlaceLine
 from app.web.alarms import sweet_places
 from app.web.checked import Asking, books_to_check, checks_on
-from app.web.doubtful import doubts_on
 from app.web.frame import Link
 from app.web.open_shift import OpenShift
 from app.web.requests import Form
@@ -90,6 +93,7 @@ class ShiftPage:
     station: str = ""
     doubts: tuple[Doubt, ...] = ()
     sweet: tuple[PlaceLine, ...] = ()
+    lacks: Mapping[str, str] = field(default_factory=dict)
     reasons: tuple[str, ...] = (*REASONS, OTHER)
     states: Mapping[str, str] = field(default_factory=lambda: STATES)
 
@@ -194,6 +198,7 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
     filling = filling_of(shift, results, books, attempts or {}, frozenset(saved))
     sheet = sheet_of(shift.measures, replace(filling, before=before or {}))
     seal = seal_of(connection, shift, by)
+    doubts = tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds, now))
     return ShiftPage(
         shift,
         shift.hours,
@@ -204,11 +209,17 @@ def shift_page(  # noqa: PLR0913  what was tried is named part by part
         may_type=seal.open_to(by),
         seal=seal,
         due=due_of(sheet, now, shift.mill.clock),
-        checks=checks_on(connection, shift, sheet, results, books),
+        checks=checks_on(connection, shift, sheet, results, books, doubts),
         note=note,
         late=_late(shift, now, form or {}),
         station=station,
-        doubts=tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds, now)),
+        doubts=doubts,
+        lacks={
+            measure: lacking_words(GIVEN_BY[measure], records)
+            for measure, records in lacking_on(
+                connection, shift.season, shift.day, shift.number
+            ).items()
+        },
         sweet=sweet_places(
             connection, shift.mill, shift.season, shift.plan, shift.day, shift.number
         ),

@@ -8,12 +8,14 @@ from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks
+from app.exports.doubts import doubts_on
 from app.language import _
 from app.ledger import book, signing
 from app.ledger.book import Closed, Typed
 from app.ledger.booked import counts_on_shift, unfinished
 from app.ledger.cells import Refused
 from app.ledger.entries import Entry
+from app.ledger.going_on import open_on
 from app.ledger.people import Person
 from app.ledger.records import Record
 from app.ledger.signed import Signature
@@ -21,8 +23,10 @@ from app.ledger.signing import MAY_REOPEN, MAY_SIGN, Gaps
 from app.plant.books import BOOKS
 from app.plant.samples import place_of
 from app.plant.typed import NUMBER, STATES, VOID
+from app.reports.books import record_name
 from app.reports.cells import Cell
 from app.reports.dates import moment
+from app.reports.instruments import Doubt
 from app.reports.places import place_title
 from app.reports.sheet import Sheet, sheet_of
 from app.web.checked import books_to_check, checks_on
@@ -81,7 +85,9 @@ class SigningPage(WithProblems):
     checks: Checks
     records: int = 0
     unfinished: tuple[Record, ...] = ()
+    going_on: int = 0
     runs_until: str = ""
+    doubts: tuple[Doubt, ...] = ()
     typed: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     not_done: str = ""
@@ -89,8 +95,9 @@ class SigningPage(WithProblems):
     states: tuple[str, ...] = tuple(STATES.values())
 
     def title_of(self, record: Record) -> str:
-        """Return what a record is called."""
-        return BOOKS[record.book].one
+        """Return what a record is called, and when, what and where it was."""
+        book = BOOKS[record.book]
+        return f"{_(book.one).capitalize()} {record_name(book, record.fields)}"
 
     @property
     def remarks(self) -> list[tuple[str, str]]:
@@ -115,7 +122,7 @@ def sign(  # noqa: PLR0913, PLR0917
     """Sign that a shift was entered, with the password typed again."""
     if not again:
         return _not_signed(request, writing, shift, by, form, {"password": unconfirmed(form)})
-    sheet, _results, checks = _sheet(writing, shift)
+    sheet, _results, checks, _doubts = _sheet(writing, shift, now)
     asked = {question.about: question for question in checks.open}
     try:
         signing.sign_shift(
@@ -226,17 +233,21 @@ def _title(shift: OpenShift, key: str) -> str:
     return place_title(place, sampled_at(shift, place, ()), shift.mill.clock)
 
 
-def _sheet(connection: Connection, shift: OpenShift) -> tuple[Sheet, dict[str, Entry], Checks]:
+def _sheet(
+    connection: Connection, shift: OpenShift, now: datetime
+) -> tuple[Sheet, dict[str, Entry], Checks, tuple[Doubt, ...]]:
     results = book.sheet(connection, shift.season, shift.day, shift.number)
     books = books_to_check(connection, shift)
     sheet = sheet_of(shift.measures, filling_of(shift, results, books))
-    return sheet, results, checks_on(connection, shift, sheet, results, books)
+    doubts = tuple(doubts_on(connection, shift.mill, shift.season, shift.bounds, now))
+    return sheet, results, checks_on(connection, shift, sheet, results, books, doubts), doubts
 
 
 def _page(
     request: Request, connection: Connection, shift: OpenShift, by: Person, **said: Any
 ) -> Response:
-    sheet, results, checks = _sheet(connection, shift)
+    now = request.app.state.clock()
+    sheet, results, checks, doubts = _sheet(connection, shift, now)
     page = SigningPage(
         shift,
         seal_of(connection, shift, by),
@@ -250,7 +261,9 @@ def _page(
         checks,
         sum(counts_on_shift(connection, shift.season, shift.day, shift.number).values()),
         unfinished(connection, shift.season, shift.day, shift.number),
-        _runs_until(shift, request.app.state.clock()),
+        open_on(connection, shift.season, shift.day, shift.number),
+        _runs_until(shift, now),
+        doubts,
         **said,
     )
     status = 422 if page.wrong else 200

@@ -46,7 +46,7 @@ def test_a_strike_is_written_corrected_and_followed_to_the_centrifugals(page: Pa
     assert findings(page) == []
     started = page.get_by_label("Started")
     expect(started).to_have_value("15:30")
-    started.fill("06:40")
+    started.fill("11:50")
     started.press("Enter")
     expect(page.get_by_text("The record is kept.")).to_be_visible()
     given = page.locator(".gives")

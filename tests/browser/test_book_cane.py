@@ -16,7 +16,7 @@ def test_a_load_is_weighed_corrected_and_found_with_its_grower(page: Page):
     load = ("50001", "14:12", "G900", "G900-1", "river red", "Burnt")
     type_fields(page, *load, "77.5", "81.5", "19", "16", "15", "", "", "6")
     wrong = page.locator("#field-tare-wrong")
-    expect(wrong).to_contain_text("The vehicle weighs as much empty as full")
+    expect(wrong).to_contain_text("The vehicle weighs more empty than full")
     page.get_by_label("Tare").fill("21.5")
     page.get_by_label("Tare").press("Enter")
     expect(page.get_by_text("The record is kept.")).to_be_visible()

@@ -26,7 +26,7 @@ def test_an_instrument_that_fails_its_check_throws_doubt_on_the_sheet_and_the_re
         page, "14:20", "Polarimeter", "P-2", "Quartz", "QP 41-7", "99.87", "100.05", "24.0", "0.03",
         "tube looked at",
     )  # fmt: skip
-    expect(page.get_by_text("The record is kept.")).to_be_visible()
+    expect(page.get_by_text("Look at it again: failed: off by 0.122")).to_be_in_viewport()
     last = page.locator(".records tbody tr").last
     # 99.87 × (1 + 0.000144 × 4) = 99.9275, by hand
     expect(last).to_contain_text("99.928")
@@ -59,13 +59,16 @@ def test_a_check_misread_is_corrected_in_the_open(page: Page):
     sign_in(page)
     page.goto(f"/books/standard_checks/{SHIFT}")
     type_fields(
-        page, "14:20", "Balance", "W-1", "Check mass", "M 200", "200", "200.5", "24", "0.002"
-    )
+        page, "14:20", "Weighing balance", "W-1", "Check mass", "M 200", "200", "200.5", "24",
+        "0.002",
+    )  # fmt: skip
     page.locator(".records tbody a").first.click()
     reading = page.get_by_label("Reading")
     reading.fill("200.0005")
     reading.press("Enter")
     expect(page.locator("#summary")).to_contain_text("Say why it is corrected")
+    expect(page.locator("#summary")).to_be_focused()
+    expect(page.locator("#summary")).to_be_in_viewport()
     page.get_by_label("Why").fill("read from the wrong line")
     page.get_by_label("Why").press("Enter")
     expect(page.get_by_text("The record is corrected.")).to_be_visible()
@@ -80,7 +83,8 @@ def test_a_reagent_is_written_with_its_caution_and_found_in_its_report(page: Pag
     page.goto(f"/books/reagents/{SHIFT}")
     expect(page.get_by_text("Lead salts are poisonous")).to_be_visible()
     type_fields(page, "FA-119", "Fehling", "Fehling’s solution", "Ines Okello")
-    expect(page.get_by_text("The record is kept.")).to_be_visible()
+    expect(page.get_by_text("The record is kept.")).to_be_in_viewport()
+    expect(page.get_by_label("Lot")).to_be_focused()
     page.goto(f"/books/reagents?last={TODAY}")
     expect(page.locator(".records")).to_contain_text("FA-119")
     assert findings(page) == []

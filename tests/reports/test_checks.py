@@ -71,7 +71,8 @@ def test_a_mill_in_balance_raises_nothing():
 
 
 def test_every_check_is_tried_broken():
-    assert set(BROKEN) == set(CHECKS)
+    of_books = {"standard_check_failed"}  # broken in tests/web/test_book_checks.py
+    assert set(BROKEN) | of_books == set(CHECKS)
 
 
 @pytest.mark.parametrize("name", [name for name, changes in BROKEN.items() if changes])

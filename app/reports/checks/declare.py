@@ -117,5 +117,6 @@ def purity_of(*streams: str) -> tuple[str, ...]:
 
 
 def title_of_check(name: str) -> str:
-    """Return the title of a check, or its name where it is not asked any more."""
-    return CHECKS[name].title if name in CHECKS else name
+    """Return the title of the check that a rule names, or its name where it is asked no more."""
+    check = name.partition(":")[0]
+    return CHECKS[check].title if check in CHECKS else name

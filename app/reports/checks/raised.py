@@ -79,7 +79,8 @@ class Raised:
     """A check that a sheet raises: what it found, how large that is, and which cells it concerns.
 
     `entries` are those of this sheet that it is about; where it looks at a day or week, those of
-    `measures` on its other sheets count as well.
+    `measures` on its other sheets count as well. `which` tells one of several of the same check
+    apart, as failed checks of instruments.
     """
 
     check: Check
@@ -88,11 +89,17 @@ class Raised:
     cells: tuple[Concerned, ...]
     entries: tuple[int, ...]
     measures: tuple[str, ...] = ()
+    which: str = ""
+
+    @property
+    def rule(self) -> str:
+        """What an answer to it answers."""
+        return f"{self.check.name}:{self.which}" if self.which else self.check.name
 
     @property
     def name(self) -> str:
         """How a form names it: the check and the first cell that it concerns."""
-        return f"{self.check.name}:{self.cells[0].key}"
+        return f"{self.rule}:{self.cells[0].key}"
 
     @property
     def rank(self) -> tuple[bool, float]:
@@ -181,7 +188,7 @@ def _of_one(
         if found := judge(shown):
             about = filled.cells[cell.measure.name] if whole else [cell]
             entries = {entry for each in about for entry in filled.entries_of(each)}
-            cells = _told(_numbered(filled, about))
+            cells = told(_numbered(filled, about))
             if cells:
                 return Raised(check, found.words, found.size, cells, tuple(sorted(entries)))
     return None
@@ -199,7 +206,7 @@ def _of_repeats(filled: Filled) -> Iterator[Raised]:
         if same:
             words = ", ".join(analyses[name].text for name in same)
             cells = [cell for name in same for cell in filled.cells[name]]
-            yield Raised(SAME_AGAIN, words, 0.5, _told(cells), filled.entries(same))
+            yield Raised(SAME_AGAIN, words, 0.5, told(cells), filled.entries(same))
 
 
 def _of_figures(filled: Filled, grain: str, period: Period) -> Iterator[Raised]:
@@ -237,7 +244,7 @@ def _of_values(
     entries = {entry for cell in cells for entry in filled.entries_of(cell)}
     of_others = () if comparison.check.grain == SHIFT else comparison.concerns
     yield Raised(
-        comparison.check, compared(comparison, values, band), band.size, _told(cells),
+        comparison.check, compared(comparison, values, band), band.size, told(cells),
         tuple(sorted(entries)), of_others,
     )  # fmt: skip
 
@@ -270,7 +277,7 @@ def _numbered(filled: Filled, cells: Iterable[Cell]) -> list[Cell]:
     return [cell for cell in cells if filled.number(cell) is not None]
 
 
-def _told(cells: Iterable[Cell]) -> tuple[Concerned, ...]:
+def told(cells: Iterable[Cell]) -> tuple[Concerned, ...]:
     """Return cells as a check names them; of a measure's later samples, the time is enough."""
     told: dict[str, Concerned] = {}
     named = set()
