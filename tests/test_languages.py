@@ -11,7 +11,7 @@ from babel.numbers import format_decimal
 
 from app.language import CATALOGUES, ENGLISH, LANGUAGES, _, ngettext, speaking
 from app.plant.calendar import Clock
-from app.reports import dates
+from app.reports import dates, day
 from app.reports.numbers import MINUS, THIN_SPACE, as_read, plain, plus_minus, printed, unrounded
 from tests.test_architecture import MODULES
 from tests.words import TRANSLATED, catalogue_of, is_translated, said, written
@@ -19,6 +19,10 @@ from tests.words import TRANSLATED, catalogue_of, is_translated, said, written
 DAY = date(2026, 7, 14)
 # names to be filled in, tags and references, which a translation takes over as they are
 _KEPT = re.compile(r"\{\w*\}|%\(\w+\)s|%%|<[^>]*>|&\w+;")
+
+# what is written as it is typed or sent, and a mark that stands alone in its tag
+_TYPED = re.compile(r"<(code|kbd)>.*?</\1>|<[a-z][^>]*>[!?](?=<)|&\w+;|\d=\d+;")
+_UNPARTED = re.compile(r"(?<!\u202f)[:;?!»](?=\s|<|$)")
 
 
 @pytest.fixture(scope="module", params=TRANSLATED)
@@ -42,6 +46,20 @@ def test_a_translation_keeps_the_names_and_tags_of_its_message(catalogue):
         asked = [Counter(_KEPT.findall(part)) for part in parts(message.id)]
         for told in parts(message.string):
             assert Counter(_KEPT.findall(told)) in asked, (message.id, told)
+
+
+def test_french_parts_its_marks_from_the_words_by_a_narrow_blank():
+    """C-74. U+202F before : ; ? ! and within guillemets, so that no line begins with a mark."""
+    for message in catalogue_of("fr"):
+        for told in parts(message.string) if message.id else ():
+            said_of_it = _TYPED.sub("", told)
+            assert not _UNPARTED.search(said_of_it), told
+            assert not re.search(r"«(?!\u202f)|[ \u00a0][:;?!»]|“", said_of_it), told
+
+
+def test_no_two_sections_of_the_morning_report_bear_one_heading(catalogue):
+    headings = [catalogue.get(title).string for title in day.PLAN]
+    assert len(set(headings)) == len(headings), headings
 
 
 def test_no_translation_is_a_guess(catalogue):

@@ -97,7 +97,7 @@ WORDS = frozenset({
     "title", "unit", "value", "words", "grain", "how",
 })  # fmt: skip
 
-_ONE_WORD = re.compile(r"[^\W\d_]{3}|^[Nn]o$")  # a symbol of a unit has no more than two letters
+_ONE_WORD = re.compile(r"[^\W\d_]{3}|^[Nn]o$|^IU$")  # other units have no more than two letters
 
 
 def titles() -> dict[str, str]:

@@ -20,7 +20,8 @@ _ALIKE = (
     ("mg/kg", "ppm"),
     ("mg/l", "ppm"),
     ("iu", "icumsa", "ui"),
-    ("rev/min", "rpm"),
+    ("rev/min", "rpm", "tr/min", "rot/min"),
+    ("rev/h", "tr/h", "rot/h"),
     ("us/cm", "microsiemens/cm"),
     ("°z", "°s"),
 )
