@@ -43,7 +43,6 @@ def test_the_vessels_of_a_group_are_dipped_and_make_its_stock(page: Page):
     # half of 110.2 m³; the other tank of the group is not dipped yet
     expect(page.locator(".records tbody")).to_contain_text("55.10")
     expect(page.locator(".gives")).to_contain_text("none: not written yet, Y2")
-    page.keyboard.press("Tab")  # from the form, where the answer left off, into its first field
     type_fields(page, "Y2", "14:12", "1", "", "62", "65", "83")
     expect(page.get_by_text("The record is kept.")).to_be_visible()
     expect(page.locator(".gives")).to_contain_text("77.1")  # 55.10 + 22.04
