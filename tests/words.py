@@ -76,12 +76,16 @@ def catalogue_of(language: str) -> Catalog:
 
 
 def written(catalogue: Catalog) -> bytes:
-    """Return the text of a catalogue, in one order, so that a change shows as what it is."""
+    """Return the text of a catalogue, in one order, so that a change shows as what it is.
+
+    Nor does it say which release of Babel wrote it.
+    """
     for message in catalogue:
         message.flags &= {"fuzzy"}  # "% cane" is no format
     text = BytesIO()
     write_po(text, catalogue, width=WIDTH, no_location=True, sort_output=True, ignore_obsolete=True)
-    return text.getvalue()
+    lines = text.getvalue().splitlines(keepends=True)
+    return b"".join(line for line in lines if not line.startswith(b'"Generated-By:'))
 
 
 def renew(language: str) -> Catalog:

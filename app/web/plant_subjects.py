@@ -220,7 +220,8 @@ def words(subject: Subject, choices: Choices, day: date) -> dict[str, str]:
         chosen = dict(field.choices).get(value) or typed_words(value)
         said[field.label] = with_unit(chosen, field.unit)
     if now.get("extraction_plant") == AS_SET_UP:
-        said[_(CONVENTIONS["extraction_plant"].title)] += f": {_(choices.mill.extraction_plant)}"
+        plant = CONVENTIONS["extraction_plant"]
+        said[_(plant.title)] += f": {_(choices.mill.extraction_plant)}"
     return said
 
 

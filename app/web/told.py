@@ -183,7 +183,8 @@ def _dated(told: Told) -> Words:
 
 def _sampling(told: Told) -> Words:
     c = told.content
-    often = _(EACH[c["grain"]])
+    grain, taken, rule = c["grain"], c["taken"], c["rule"]
+    often = _(EACH[grain])
     if int(c["every"]):
         often = _("{often}, every {hours} h", often=often, hours=c["every"])
     usual, hard = (
@@ -191,7 +192,7 @@ def _sampling(told: Told) -> Words:
     )
     after = _(
         "{taken}, {often}, {rule}; usual {usual}, hard {hard}; since {day}",
-        taken=_(c["taken"]), often=often, rule=_(c["rule"]), usual=usual, hard=hard,
+        taken=_(taken), often=often, rule=_(rule), usual=usual, hard=hard,
         day=calendar_day(c["since"]),
     )  # fmt: skip
     return _(title_of(c["measure"])), "", after, c["reason"], f"/plant/measures/{c['measure']}"
