@@ -18,23 +18,15 @@ class GoingOn:
     """The open records of a book in a season, and those that completed them on later shifts."""
 
     def __init__(self, connection: Connection, season: Season, book: Book) -> None:
-        self.open: list[Record] = []
+        self.open = _open_in(connection, season, book)
         self._ends: dict[int, Record] = {}
         rule = book.open
-        if rule is None:
-            return
-        # a quote within a text is kept with a stroke before it, so this is the field's name
-        query = standing_records().where(
-            _s.season_id == season.id, _s.book == book.name, _r.state != VOID,
-            not_(_r.fields.contains(f'"{rule.until}":', autoescape=True)),
-        )  # fmt: skip
-        self.open = [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
-        if not self.open:
+        if rule is None or not self.open:
             return
         first = min(record.day for record in self.open)
         said = [(each, said_by(each)) for each in self.open]
+        names = {rule.same(this.values): (each, this) for each, this in said}
         for other in standing_within(connection, season, book, first, date.max):
-            names = {rule.same(this.values): (each, this) for each, this in said}
             if other.state == VOID or rule.same(other.fields) not in names:
                 continue
             each, this = names[rule.same(other.fields)]
@@ -64,8 +56,19 @@ class GoingOn:
         return next((each for each in self.open if each.id == ids.get(record.id)), None)
 
 
+def _open_in(connection: Connection, season: Season, book: Book) -> list[Record]:
+    """Return the records of a book that say of something that it goes on, the oldest first."""
+    if book.open is None:
+        return []
+    # a quote within a text is kept with a stroke before it, so this is the field's name
+    query = standing_records().where(
+        _s.season_id == season.id, _s.book == book.name, _r.state != VOID,
+        not_(_r.fields.contains(f'"{book.open.until}":', autoescape=True)),
+    )  # fmt: skip
+    return [record_of(tuple(row)) for row in connection.execute(query.order_by(_r.id))]
+
+
 def open_on(connection: Connection, season: Season, day: date, number: int) -> int:
     """Return how many records of a shift tell of what went on beyond it, in all books."""
-    books = [book for book in BOOKS.values() if book.open]
-    every = [record for book in books for record in GoingOn(connection, season, book).open]
+    every = [record for book in BOOKS.values() for record in _open_in(connection, season, book)]
     return sum((record.day, record.number) == (day, number) for record in every)
