@@ -3,6 +3,7 @@
 import ast
 import csv
 import hashlib
+import subprocess
 import sys
 from collections.abc import Iterator
 from fnmatch import fnmatch
@@ -170,3 +171,9 @@ def test_a_vendored_file_is_the_one_that_was_taken(row):
 
 def test_every_vendored_script_is_in_the_manifest():
     assert {path.name for path in VENDOR.glob("*.js")} == {row["file"] for row in MANIFEST}
+
+
+def test_the_ledger_begins_without_the_driver_of_postgresql():
+    """It is an extra: where the ledger is an SQLite file, it need not be installed."""
+    program = "import sys; sys.modules['psycopg'] = None; import app.main, app.cli"
+    subprocess.run([sys.executable, "-c", program], check=True, cwd=ROOT)

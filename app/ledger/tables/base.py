@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from psycopg import Error
 from sqlalchemy import Connection, DateTime, Dialect, MetaData, Table, TypeDecorator
 from sqlalchemy.exc import DBAPIError
 
@@ -65,5 +64,5 @@ def add_rows(connection: Connection, table: Table, rows: Sequence[Mapping[str, A
         with driver.cursor() as cursor, cursor.copy(copying) as copy:
             for row in rows:
                 copy.write_row([row[name] for name in rows[0]])
-    except Error as error:
+    except connection.dialect.loaded_dbapi.Error as error:
         raise DBAPIError(copying, None, error) from error
