@@ -12,6 +12,7 @@ from app.ledger.book import Closed
 from app.ledger.cells import Refused
 from app.ledger.notes import Asks
 from app.ledger.plan import plan_of
+from app.ledger.signed import signed_shift
 from app.ledger.signing import Gaps
 from app.plant.samples import Place
 from app.reports.checks import LOOKS_BACK
@@ -130,6 +131,22 @@ def test_a_shift_is_signed_once_each_check_is_answered(bench, too_much_pol):
             connection, bench.season, bench.day, 1, answers={too_much_pol.about: "seen"}, **sign
         )
     assert checks(bench).open == ()
+
+
+def test_who_signed_a_shift_signs_again_what_the_chief_chemist_corrected(bench, chief):
+    """Also where the correction is asked for an answer, which the signer gives."""
+    sign = {"blank": (), "remarks": {}, "by": bench.ann, "at": NOON}
+    place = (bench.season, bench.day, 1)
+    bench.write("mixed_juice_brix", "13.2")
+    pol = bench.write("mixed_juice_pol", "11.1")
+    with writing(bench.engine) as connection:
+        signing.sign_shift(connection, *place, **sign)
+    bench.write("mixed_juice_pol", "13.3", based_on=pol.id, reason="read again", by=chief)
+    (question,) = checks(bench).open
+    with writing(bench.engine) as connection:
+        signing.sign_shift(connection, *place, answers={question.about: "seen"}, **sign)
+    assert checks(bench).open == ()
+    assert bench.read(signed_shift, *place).whole
 
 
 def test_after_signing_the_chief_chemist_notes_and_after_approval_nobody(bench, chief, manager):

@@ -91,10 +91,27 @@ def add_notes(
     Raises Refused for what is not said in words, Closed where the writer may write nothing on the
     shift any more.
     """
+    refuse_closed(connection, season, day, number, by, NOTES)
+    add_answers(connection, season, day, number, said=said, by=by, at=at)
+
+
+def add_answers(
+    connection: Connection,
+    season: Season,
+    day: date,
+    number: int,
+    *,
+    said: Mapping[Asks, str],
+    by: Person,
+    at: datetime,
+) -> None:
+    """Keep what is said with a signature, also of a shift that was signed before.
+
+    Raises Refused for what is not said in words.
+    """
     words = {about: readable_reason(text) for about, text in said.items()}
     if not all(words.values()):
         raise Refused(_("Say it in words"))
-    refuse_closed(connection, season, day, number, by, NOTES)
     if not words:
         return
     shift_id = open_shift(connection, season, day, number, by=by, at=at)

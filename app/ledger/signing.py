@@ -19,7 +19,7 @@ from app.ledger.cells import Refused, readable_reason
 from app.ledger.chain import About
 from app.ledger.entries import sheet
 from app.ledger.mills import Season
-from app.ledger.notes import Asks, add_notes
+from app.ledger.notes import Asks, add_answers
 from app.ledger.people import Person, either_of
 from app.ledger.records import Record
 from app.ledger.signed import (
@@ -103,7 +103,7 @@ def sign_shift(  # noqa: PLR0913  a shift is found by three things and signed by
     state = signed_shift(connection, season, day, number)
     if state.whole:
         raise Refused(_("This shift is signed already, by {name}", name=state.by))
-    add_notes(connection, season, day, number, said=answers, by=by, at=at)
+    add_answers(connection, season, day, number, said=answers, by=by, at=at)
     values = {
         "meaning": ENTERED,
         "covers": covers_shift(connection, season, day, number),
