@@ -50,6 +50,7 @@ from app.web import (
     people,
     places,
     plant,
+    points,
     record_of_book,
     refused,
     report_of_book,
@@ -131,7 +132,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
-        reports, archive, approval, issues, trail, figures, roles, api_manual, manual,
+        reports, points, archive, approval, issues, trail, figures, roles, api_manual, manual,
         uncertainty, bench, people, plant, imports, instruments, api, api_document,
         record_of_book, certificate, books, report_of_book, refused,
     ):  # fmt: skip

@@ -26,6 +26,8 @@ TARGETS = {
     "filter_cake_loss": 0.5,
     "final_molasses_loss": 9.3,
     "undetermined_loss": 1.3,
+    "mixed_juice_purity": 84.5,
+    "sugar_purity": 99.1,
     "final_molasses_purity": 35.5,
     "cane_per_sugar": 8.7,
 }

@@ -14,6 +14,7 @@ from app.figures.propagation import (
     BEFORE,
     Errors,
     Moved,
+    Moves,
     PeriodErrors,
     RowErrors,
 )
@@ -163,6 +164,15 @@ class Certainty:
         )
         least = self._nothing(name, index)
         return {k: v for k, v in sorted(found.items(), key=lambda pair: -pair[1]) if v > least}
+
+    def moves(self, name: str, index: int = 0) -> dict[str, Moves]:
+        """Return what each measure does to a figure, by which figures of periods are compared."""
+        if name not in self._names:
+            self.cover((name,))
+        if index not in self._place:
+            return self._of_period(index).moves(name)
+        row, size = self._result.periods[index].first, len(self._result.books.sheets.day)
+        return self._alone.moves(name, self._place[index], row, size)
 
     @cached_property
     def _place(self) -> dict[int, int]:

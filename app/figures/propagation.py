@@ -19,6 +19,9 @@ from app.figures.gradients import Gradient, chain
 
 BEFORE = "before "
 
+# what a measure does to a figure: at random on each sheet of the season, and alike on all
+Moves = tuple[Values, float]
+
 
 @dataclass(frozen=True)
 class Errors:
@@ -96,6 +99,16 @@ class RowErrors:
             found.setdefault(_measure(source), {})[source] = slope
         return {measure: float(self._spread(part)[index]) for measure, part in found.items()}
 
+    def moves(self, name: str, index: int, row: int, size: int) -> dict[str, Moves]:
+        """Return what each measure does to a figure on one sheet, the `row` of `size` sheets."""
+        found: dict[str, Moves] = {}
+        for source, slope in self.gradients.get(name, {}).items():
+            random, systematic = self.errors[source].moved(slope)
+            sheets, alike = found.get(_measure(source), (np.zeros(size), 0.0))
+            sheets[row - source.startswith(BEFORE)] += random[index]
+            found[_measure(source)] = sheets, alike + float(systematic[index])
+        return found
+
     def _spread(self, gradient: Gradient) -> Values:
         variance = self._nothing
         systematic: dict[str, Values] = {}
@@ -145,6 +158,13 @@ class PeriodErrors:
 
     def budget(self, name: str) -> dict[str, float]:
         """Return what each measure alone would leave uncertain of a figure."""
+        return {
+            measure: float(np.hypot(np.linalg.norm(random), systematic))
+            for measure, (random, systematic) in self.moves(name).items()
+        }
+
+    def moves(self, name: str) -> dict[str, Moves]:
+        """Return what each measure does to a figure."""
         slopes = {sum_: float(slope[0]) for sum_, slope in self._gradients.get(name, {}).items()}
         found = {}
         for source, names in self._moved_by.items():
@@ -152,9 +172,9 @@ class PeriodErrors:
             if moved:
                 random, systematic = self._errors(source, moved)
                 by = np.array([slopes[n] for n in moved])
-                found[_measure(source)] = float(
-                    np.hypot(np.linalg.norm(by @ random), by @ systematic)
-                )
+                sheets = np.zeros(len(self._rows.errors[source].random))
+                sheets[max(self._first - 1, 0) : self._last] = by @ random
+                found[_measure(source)] = sheets, float(by @ systematic)
         return found
 
     def _spread(self, gradient: Gradient) -> Values:
