@@ -42,7 +42,7 @@ def waterfall(
         return {
             "grid": {"left": 8, "right": 8, "top": 8, "bottom": 8, "containLabel": True},
             "xAxis": {"type": "value", "min": 0, "max": width * (1.5 if narrow else 1.22),
-                      "show": False},
+                      "show": False, "axisLabel": {"show": False}},
             "yAxis": {"type": "category", "inverse": True, "data": names,
                       "axisTick": {"show": False}, "axisLine": {"lineStyle": {"color": PALE}},
                       "axisLabel": {"color": LEVEL, "interval": 0,
@@ -85,7 +85,7 @@ def _marks(
     label = {"show": True, "position": "right", "color": LEVEL, "fontWeight": "bold"}
     return {
         "type": "scatter", "silent": True, "symbol": "diamond", "symbolSize": 13,
-        "itemStyle": {"color": LEVEL},
+        "itemStyle": {"color": LEVEL, "opacity": 1},
         "data": [
             {"value": [first, 0], "label": {**label, "formatter": start[2]}},
             {"value": [last, len(names) - 1], "label": {**label, "formatter": end[2]}},

@@ -118,12 +118,13 @@ def _page(find: Finder, asked: Asked, kind: str, wished: str) -> PointsPage:
     choices = AGAINST[kind]
     against = wished if wished in choices else TARGET
     asked.books.need((*ASKED, *OF_FLOW))
+    # first, as the uncertainties of the flow are among those of the change
+    name = _name(asked.books, asked.period)
+    now = side_of(name, asked.books, asked.period, asked.season.name)
     flow = pol_flow(asked.books, asked.period)
     before, none = _side_before(find, asked, kind, against)
     if before is None:
         return PointsPage(asked, choices, against, None, none, flow)
-    name = _name(asked.books, asked.period)
-    now = side_of(name, asked.books, asked.period, asked.season.name)
     shared = points(before, now, flow.cane.value or 0.0)
     return PointsPage(asked, choices, against, shared, "", flow)
 
