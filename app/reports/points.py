@@ -121,6 +121,13 @@ class Part:
             return _("more than measuring error")
         return _("measuring error alone may explain it")
 
+    @property
+    def shortly(self) -> str:
+        """The verdict, as a table has room for it."""
+        if not math.isfinite(self.standard):
+            return _("error not known")
+        return _("more than error") if self.is_real else _("within error")
+
 
 @dataclass(frozen=True)
 class Points:
