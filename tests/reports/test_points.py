@@ -19,6 +19,13 @@ from tests.reports.mill_in_balance import MONDAY, Shift, Table
 EXACT = 1e-8  # tonnes: a dozen operations on numbers of up to some thousands
 
 
+@pytest.fixture
+def season(season):
+    """The season with every figure worked out, as other tests ask it for."""
+    assert season.books.books
+    return season
+
+
 def books_of(made_of) -> SeasonBooks:
     """The books of a season whose shifts are mills that were made of that."""
     entered = measured(made_of)
