@@ -243,5 +243,32 @@ _OF_THE_PLANT = (
     ),
 )
 
-for _declared in (*_OF_THE_ACCOUNT, *_OF_THE_PLANT):
+_USUALLY_LOST = tuple(
+    declared
+    for part, share, unsure, usual in (("pol", 1.2, 0.4, "0.5 to 2"), ("brix", 2.5, 0.8, "1 to 4"))
+    for declared in (
+        Convention(
+            f"usual_{part}_loss",
+            f"Usual undetermined {part}",
+            share,
+            f"per 100 {part} in mixed juice",
+            COMMON,
+            f"What a boiling house in good order loses unseen, to inversion or as scale; {usual} "
+            "is usual. It is taken out before a balance is judged, and enters no figure.",
+            high=20.0,
+        ),
+        Convention(
+            f"usual_{part}_loss_uncertainty",
+            f"Standard uncertainty of usual undetermined {part}",
+            unsure,
+            f"per 100 {part} in mixed juice",
+            COMMON,
+            "By so much it may be off over a season, and by as much again from day to day.",
+            low=0.01,
+            high=20.0,
+        ),
+    )
+)
+
+for _declared in (*_OF_THE_ACCOUNT, *_OF_THE_PLANT, *_USUALLY_LOST):
     convention(_declared)
