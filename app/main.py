@@ -37,6 +37,7 @@ from app.web import (
     api_manual,
     approval,
     archive,
+    balance,
     bench,
     books,
     certificate,
@@ -132,8 +133,8 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
-        reports, points, archive, approval, issues, trail, figures, roles, api_manual, manual,
-        uncertainty, bench, people, plant, imports, instruments, api, api_document,
+        reports, points, balance, archive, approval, issues, trail, figures, roles, api_manual,
+        manual, uncertainty, bench, people, plant, imports, instruments, api, api_document,
         record_of_book, certificate, books, report_of_book, refused,
     ):  # fmt: skip
         app.include_router(module.router)

@@ -1,9 +1,9 @@
 """Measurements that must fit a balance: how far to move each, and whether one of them is wrong.
 
-Weighted least squares with linear constraints, in closed form. Source of the relations: Mah, Stanley
-and Downing 1976; Crowe, Garcia Campos and Hrymak 1983 (what is not measured); Mah and Tamhane 1982
-(test of each measurement); Narasimhan and Mah 1987 (size of a bias); all from memory, and checked
-against the published networks in the tests.
+Weighted least squares with linear constraints, in closed form. Source of the relations: Mah,
+Stanley and Downing 1976; Crowe, Garcia Campos and Hrymak 1983 (what is not measured); Mah and
+Tamhane 1982 (test of each measurement); Narasimhan and Mah 1987 (size of a bias); all from memory,
+and checked against published networks in the tests.
 """
 
 import math

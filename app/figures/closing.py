@@ -59,6 +59,7 @@ class Closing:
     left: Values
     usual: Values
     unsure: Values
+    into: Values
     slopes: Values
     first: int
 
@@ -68,6 +69,13 @@ class Closing:
         random, systematic = self._of_balances
         covariance = np.tensordot(random, random, ((1, 2), (1, 2))) + systematic @ systematic.T
         return misfit(self.left, covariance + np.diag(self.unsure))
+
+    @cached_property
+    def spreads(self) -> Values:
+        """The standard uncertainty of what each balance leaves over."""
+        random, systematic = self._of_balances
+        variances = np.square(random).sum(axis=(1, 2)) + np.square(systematic).sum(axis=1)
+        return np.asarray(np.sqrt(variances + self.unsure))
 
     @cached_property
     def _slopes(self) -> Values:
@@ -111,12 +119,6 @@ class Closing:
         moved, _ = self.misfit.adjustment(shared)
         pairs = zip(self.parts.items(), moved.tolist(), strict=True)
         return {name: tonnes + by for (name, tonnes), by in pairs}
-
-    @cached_property
-    def reconciled_loss(self) -> Values:
-        """What is lost on the way of each balance, after reconciling."""
-        moved, _ = self.misfit.adjustment(-np.diag(self.unsure))
-        return self.usual + moved
 
 
 class Season:
@@ -185,13 +187,16 @@ class Season:
             slopes[levels, :, 0] = -self.slopes[levels, :, before]
         parts = dict(zip(self.names, tonnes.tolist(), strict=True))
         every = [self._left(balance, parts, last - 1) for balance in self.whole]
+        rows = slice(before, last)
         known = [
-            place for place, (left, _, _, into) in enumerate(every)
-            if np.isfinite(left) and into > 0 and self._is_moved(self.whole[place], slopes, slice(before, last), into)
+            place
+            for place, (left, _, _, into) in enumerate(every)
+            if np.isfinite(left) and into > 0
+            and self._is_moved(self.whole[place], slopes, rows, into)
         ]  # fmt: skip
-        left, usual, unsure = (np.array([every[n][k] for n in known]) for k in range(3))
+        left, usual, unsure, into = np.array(every).reshape(-1, 4)[known].T
         names = tuple(self.whole[place] for place in known)
-        return Closing(self, names, parts, left, usual, unsure, slopes, before)
+        return Closing(self, names, parts, left, usual, unsure, into, slopes, before)
 
     def _left(self, balance: str, parts: dict[str, float], row: int) -> tuple[float, ...]:
         into = parts[INTO[balance]]

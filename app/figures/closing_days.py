@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.chemistry.change import Change, Series
 from app.figures.closing import INTO, Season
@@ -31,11 +32,16 @@ class Days:
         day = season.books.sheets.day[:last]
         starts = np.flatnonzero(np.append(True, day[1:] != day[:-1])) if last else np.zeros(0, int)
         self._starts, self._ends = starts, np.append(starts[1:], last) - 1
-        self.balances = ()
+        self.balances: tuple[str, ...] = ()
         if len(starts):
             left = self._left(season.whole)
             often = np.isfinite(left).mean(axis=1) > OFTEN
             self.balances = tuple(b for b, is_so in zip(season.whole, often, strict=True) if is_so)
+
+    @property
+    def last_row(self) -> int:
+        """The last row of the days that are known; -1 where none is."""
+        return int(self._ends[self._known[-1]]) if self.balances and len(self._known) else -1
 
     def _sum(self, rows: Values) -> Values:
         return np.add.reduceat(rows[..., : self._ends[-1] + 1], self._starts, axis=-1)
@@ -64,7 +70,7 @@ class Days:
         return left - np.array([self._share(b)[0] for b in balances]).reshape(left.shape)
 
     @cached_property
-    def _known(self) -> Values:
+    def _known(self) -> NDArray[np.int64]:
         left = self._left(self.balances)
         into = np.array([self._into(balance) for balance in self.balances])
         return np.flatnonzero(np.isfinite(left).all(axis=0) & (into > 0).all(axis=0))

@@ -1,0 +1,40 @@
+"""Whether the balance is right: what measurements leave over, and which likeliest reads wrong."""
+
+from fastapi import APIRouter, Request, Response
+
+from app.reports.balance import balance_report
+from app.web.periods import Asked, Find
+from app.web.requests import Day, Viewer, render
+
+router = APIRouter()
+
+
+@router.get("/days/{day}/balance")
+def of_day(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
+    """Show whether the balance of a day is right."""
+    return _balance(request, find.day(day))
+
+
+@router.get("/weeks/{week}/balance")
+def of_week(request: Request, find: Find, week: str, _by: Viewer) -> Response:
+    """Show whether the balance of a week is right."""
+    return _balance(request, find.week(week))
+
+
+@router.get("/months/{month}/balance")
+def of_month(request: Request, find: Find, month: str, _by: Viewer) -> Response:
+    """Show whether the balance of a month is right."""
+    return _balance(request, find.month(month))
+
+
+@router.get("/seasons/{name}/balance")
+def of_season(request: Request, find: Find, name: str, _by: Viewer) -> Response:
+    """Show whether the balance of a season is right."""
+    return _balance(request, find.season(name))
+
+
+def _balance(request: Request, asked: Asked) -> Response:
+    page = balance_report(asked.books, asked.period)
+    return render(
+        request, "reports/balance.html", page=page, title=asked.title, address=asked.address
+    )
