@@ -4,6 +4,7 @@ Source: a single change of level by least squares, Hinkley 1970 (from memory); a
 again and one that grows each day are fitted beside it, in the same way.
 """
 
+from copy import copy
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -45,12 +46,28 @@ class Series:
     def __init__(self, left: Values, covariance: Values, level: Values) -> None:
         self.days, balances = left.shape
         size = self.days * balances
-        weight = np.linalg.inv(covariance.reshape(size, size))
+        weight = np.asarray(np.linalg.inv(covariance.reshape(size, size)), dtype=np.float64)
         steady = np.einsum("db,bc->dbc", level, np.eye(balances)).reshape(size, balances)
-        towards = weight @ steady
-        weight -= towards @ np.linalg.solve(steady.T @ towards, towards.T)
-        self._weight = weight.reshape(self.days, balances, self.days, balances)
-        self._pull = (weight @ left.reshape(size)).reshape(self.days, balances)
+        self._left = left
+        self._weigh(weight, steady)
+
+    def _weigh(self, weight: Values, known: Values) -> None:
+        """Weigh the days so that what is `known` to be in them, as columns, counts for nothing."""
+        towards = weight @ known
+        weight = weight - towards @ np.linalg.solve(known.T @ towards, towards.T)
+        self._weight = weight.reshape(self._left.shape * 2)
+        self._pull = (weight @ self._left.ravel()).reshape(self._left.shape)
+
+    def without(self, moves: Values, since: int, until: int) -> "Series":
+        """Return the series in which a bias on some of its days, of any size, counts for nothing.
+
+        `moves` is what a bias of 1 adds to each balance on each day.
+        """
+        found = copy(self)
+        there = np.zeros_like(moves)
+        there[since:until] = moves[since:until]
+        found._weigh(self._weight.reshape(there.size, there.size), there.reshape(-1, 1))
+        return found
 
     def change(self, moves: Values, before: int, after: int) -> Change | None:
         """Return the change of one measurement that explains most; None where the series is short.

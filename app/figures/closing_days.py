@@ -1,5 +1,6 @@
 """The balances of a season day by day, and since when a measure reads otherwise than before."""
 
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,8 +11,8 @@ from app.chemistry.change import Change, Series
 from app.figures.closing import INTO, Season
 from app.figures.evaluate import Values
 
-# a change is judged by at least so many days before it, and lasts for so many
-DAYS_BEFORE, DAYS_AFTER = 7, 3
+# a change is judged by at least so many days before it, and lasts for at least so many
+DAYS_BEFORE, DAYS_AFTER = 7, 1
 OFTEN = 0.5  # of the days: a balance that is closed on fewer is not followed from day to day
 
 
@@ -117,13 +118,25 @@ class Days:
         """Return since when a measure reads otherwise; `units` is a bias of 1 on each row."""
         if self.series is None:
             return None
-        rows, closing = self._slopes
-        place, size = self._season.place[source], rows.shape[-1]
-        moves = self._sum(rows[:, place] * units[:size])
-        moves[:, 1:] -= (closing[:, place] * units[self._ends])[:, :-1]
-        change = self.series.change(moves[:, self._known].T, DAYS_BEFORE, DAYS_AFTER)
+        change = self.series.change(self._moves(source, units), DAYS_BEFORE, DAYS_AFTER)
         if change is None:
             return None
         known = self._known
         last = int(self._ends[known[change.until - 1]])
         return Found(int(self._starts[known[change.since]]), last, change)
+
+    def without(self, source: str, units: Values, found: Found) -> "Days":
+        """Return the days in which a change that was found counts for nothing."""
+        less = copy(self)
+        if self.series is not None:
+            moves, change = self._moves(source, units), found.change
+            less.__dict__["series"] = self.series.without(moves, change.since, change.until)
+        return less
+
+    def _moves(self, source: str, units: Values) -> Values:
+        """Return what a bias adds to each balance on each day that is known."""
+        rows, closing = self._slopes
+        place, size = self._season.place[source], rows.shape[-1]
+        moves = self._sum(rows[:, place] * units[:size])
+        moves[:, 1:] -= (closing[:, place] * units[self._ends])[:, :-1]
+        return np.asarray(moves[:, self._known].T)

@@ -24,11 +24,12 @@ from app.reports.season_books import SeasonBooks
 WEIGHT = "weight"
 # what is tested: what is weighed, and these analyses
 TESTED = (WEIGHT, "brix", "pol", "purity", "fibre", "moisture", "suspended_solids")
-FAR = 10.0  # times what is stated: a measurement that cannot move a balance so is not tested
-SEEN = 0.002  # of what comes in, by which it would have to
+FAR = 10.0  # times what is stated: so far off is what is broken, usually (common practice)
+SEEN = 0.002  # of what comes in: what then moves no balance by so much is not tested
 ALIKE = 4.0  # of squared multiples: closer than that, two suspects cannot be told apart
 WITHIN = 2.0  # times what is stated: a lasting bias that is smaller is no news
 OTHERS = 2
+EPISODES = 4  # that ended again are looked for, one after the other, at most
 
 # what to do first, by property
 CHECK_FIRST = {
@@ -83,9 +84,28 @@ class Suspect:
         return _("{measure}: about {amount} too low", measure=name_of(self.measure), amount=how)
 
     @property
-    def times_stated(self) -> str:
+    def times(self) -> float:
         """How many times what is stated of it that is."""
-        return printed(abs(self.bias) / self.stated, 0 if abs(self.bias) > 9.5 * self.stated else 1)
+        return abs(self.bias) / self.stated
+
+    @property
+    def evidence(self) -> float:
+        """How much it explains, less what makes it odd: to be far off beside what is stated.
+
+        Twice the logarithm of a likelihood, with biases of FAR times what is stated as usual.
+        """
+        usual = (FAR * self.stated) ** 2 + (self.bias / self.multiple) ** 2
+        return self.multiple**2 - self.bias**2 / usual
+
+    @property
+    def times_stated(self) -> str:
+        """That, as printed."""
+        return printed(self.times, 0 if self.times > 9.5 else 1)
+
+    @property
+    def tried(self) -> int:
+        """Among how many changes it is the one that explains most."""
+        return self.found.change.tried if self.found else 1
 
 
 @dataclass(frozen=True)
@@ -97,7 +117,7 @@ class Verdict:
     first: Suspect | None
     others: tuple[Suspect, ...]
     check_first: str
-    ended: str
+    ended: tuple[str, ...]
     tested: int
 
 
@@ -162,17 +182,11 @@ def verdict(
     books: SeasonBooks, closing: Closing, days: Days, measured: Sequence[Measured]
 ) -> Verdict:
     """Return what stands out of the balances of a period, and of the days up to its end."""
-    every = list(_suspects(closing, days, measured))
-    now = [level for level, _change in every]
-    changes = [change for _level, change in every if change]
-    last = days.last_row
-    lasting = [change for change in changes if change.found and change.found.last == last]
-    tried = max((s.found.change.tried for s in lasting if s.found), default=1)
-    tests = len(every)
-    found = _standing_out(lasting, multiple_limit(tests * tried), news=True)
-    limit = multiple_limit(tests * tried) if found else multiple_limit(tests)
-    found = found or _standing_out(now, limit, news=False)
-    ended = _ended(books, changes, days, tests)
+    tests = len(measured)
+    found, limit, ended = _lasting(books, days, measured)
+    if not found or found[0].times <= WITHIN:
+        limit = multiple_limit(tests)
+        found = _standing_out(list(_levels(closing, measured)), limit)
     if not found:
         return Verdict(_nothing(closing), "", None, (), "", ended, tests)
     first, others = found[0], tuple(found[1 : 1 + OTHERS])
@@ -185,32 +199,60 @@ def verdict(
     return Verdict(_sentence(books, first), sure, first, others, check, ended, tests)
 
 
-def _suspects(
-    closing: Closing, days: Days, tested: Sequence[Measured]
-) -> Iterator[tuple[Suspect, Suspect | None]]:
-    """Yield each measurement as off in this period, and as off since some day before its end."""
-    for each in tested:
-        named = each.measure, each.source, each.units
+def _lasting(
+    books: SeasonBooks, days: Days, measured: Sequence[Measured]
+) -> tuple[list[Suspect], float, tuple[str, ...]]:
+    """Return who stands out since some day and still does, from what on, and what ended before.
+
+    What ended again counts for nothing when the next is looked for.
+    """
+    ended: list[str] = []
+    limit = 0.0
+    for _episode in range(EPISODES):
+        changes = list(_changes(days, measured))
+        limit = multiple_limit(len(measured) * max((s.tried for s in changes), default=1))
+        found = _standing_out(changes, limit)
+        if not found or found[0].found is None:
+            break
+        if found[0].found.last == days.last_row:
+            return found, limit, tuple(ended)
+        ended.append(_ended(books, found[0], found[0].found))
+        days = days.without(found[0].source, found[0].units, found[0].found)
+    return [], limit, tuple(ended)
+
+
+def _levels(closing: Closing, measured: Sequence[Measured]) -> Iterator[Suspect]:
+    """Yield each measurement as off in this period."""
+    for each in measured:
         bias, standard = closing.misfit.bias(closing.moves(each.source, each.units))
+        if np.isfinite(standard):
+            yield Suspect(
+                each.measure, each.source, each.units, bias, bias / standard, each.stated, None
+            )
+
+
+def _changes(days: Days, measured: Sequence[Measured]) -> Iterator[Suspect]:
+    """Yield each measurement as off since some day, or between two."""
+    for each in measured:
         found = days.change(each.source, each.units)
-        change = None
         if found is not None:
             by = found.change.by, found.change.multiple
-            change = Suspect(*named, *by, each.stated, found)
-        yield Suspect(*named, bias, bias / standard, each.stated, None), change
+            yield Suspect(each.measure, each.source, each.units, *by, each.stated, found)
 
 
-def _standing_out(suspects: Sequence[Suspect], limit: float, *, news: bool) -> list[Suspect]:
-    """Return who stands out: whoever explains nearly as much as the best, the least odd first."""
-    best = max((abs(suspect.multiple) for suspect in suspects), default=0.0)
-    if best <= limit:
+def _standing_out(suspects: Sequence[Suspect], limit: float) -> list[Suspect]:
+    """Return who stands out: the likeliest first, then whom the balances cannot tell from it."""
+    loud = [suspect for suspect in suspects if abs(suspect.multiple) > limit]
+    if not loud:
         return []
-    alike = [s for s in suspects if s.multiple**2 > best**2 - ALIKE]
-    found = sorted(alike, key=lambda s: abs(s.bias) / s.stated)
-    return [] if news and abs(found[0].bias) <= WITHIN * found[0].stated else found
+    found = sorted(loud, key=lambda suspect: -suspect.evidence)
+    least = found[0].multiple ** 2 - ALIKE
+    return [suspect for suspect in found if suspect.multiple**2 > least]
 
 
 def _nothing(closing: Closing) -> str:
+    if closing.parts.get("cane") == 0:
+        return _("The mill stood: there is nothing to balance.")
     if not closing.balances:
         return _("Too little is measured for a balance: nothing here can be tested.")
     if closing.misfit.statistic > closing.misfit.limit:
@@ -244,19 +286,15 @@ def _sentence(books: SeasonBooks, first: Suspect) -> str:
     )  # fmt: skip
 
 
-def _ended(books: SeasonBooks, changes: Sequence[Suspect], days: Days, tests: int) -> str:
-    """Say that some measurement did read wrong for a while, where that explains most."""
-    best = max(changes, key=lambda s: abs(s.multiple), default=None)
-    if best is None or best.found is None or best.found.last == days.last_row:
-        return ""
-    found = _standing_out(
-        [s for s in changes if s.found and s.found.last != days.last_row],
-        multiple_limit(tests * best.found.change.tried), news=True,
-    )  # fmt: skip
-    if not found or found[0].found is None:
-        return ""
+def _ended(books: SeasonBooks, suspect: Suspect, found: Found) -> str:
+    """Say that something did read wrong for a while."""
+    days = {"first": short_day(books.days[found.first]), "last": short_day(books.days[found.last])}
+    if days["first"] == days["last"]:
+        return _(
+            "On {day} something was off that no longer is; likeliest {suspect}.",
+            day=days["first"], suspect=suspect.words,
+        )  # fmt: skip
     return _(
         "From about {first} to {last} something was off that no longer is; likeliest {suspect}.",
-        first=short_day(books.days[found[0].found.first]),
-        last=short_day(books.days[found[0].found.last]), suspect=found[0].words,
+        **days, suspect=suspect.words,
     )  # fmt: skip
