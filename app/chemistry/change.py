@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
 
+ENDED = 16.0  # in squares of standard uncertainties: four of them
+
 
 @dataclass(frozen=True)
 class Change:
@@ -83,10 +85,12 @@ class Series:
         growth = _of_growth(pull, both, before, after)
         score, information = (np.append(*pair) for pair in zip(steps, growth, strict=True))
         explained = np.where(information > 0, score**2 / np.maximum(information, 1e-300), 0.0)
-        best = int(explained.argmax())
+        since, until = _spans(self.days, before, after)
+        ends = np.append(until < self.days, np.zeros(len(growth[0]), bool))
+        # an end is told where it explains more by so much, and not for one odd day at the last
+        best = int((explained - np.where(ends, ENDED, 0.0)).argmax())
         if not explained[best] > 0:
             return None
-        since, until = _spans(self.days, before, after)
         grows = best >= len(since)
         return Change(
             before + best - len(since) if grows else int(since[best]),

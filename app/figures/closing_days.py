@@ -64,11 +64,11 @@ class Days:
         closing = season.values[season.is_level][:, self._ends]
         opening = np.hstack([np.zeros((len(closing), 1)), closing[:, :-1]])
         tonnes[season.is_level] = closing - opening
-        with np.errstate(invalid="ignore"):
-            left = np.array(
-                [(take[take != 0] @ tonnes[take != 0]) for take in takes]
-            ).reshape(len(balances), -1)  # fmt: skip
-        return left - np.array([self._share(b)[0] for b in balances]).reshape(left.shape)
+        left = np.array([self._share(balance)[0] for balance in balances])
+        left = -left.reshape(len(balances), len(self._ends))
+        for place, take in enumerate(takes):
+            left[place] += take[take != 0] @ tonnes[take != 0]
+        return left
 
     @cached_property
     def _known(self) -> NDArray[np.int64]:

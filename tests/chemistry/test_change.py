@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from app.chemistry.change import Series
+from app.chemistry.change import ENDED, Series
 
 DAYS, BEFORE, AFTER = 40, 7, 1
 
@@ -42,7 +42,8 @@ def tried_in_turn(left, covariance, level, moves):
         white = np.linalg.solve(root, np.column_stack([columns, left.ravel()]))
         solution, *_ = np.linalg.lstsq(white[:, :3], white[:, 3])
         standard = np.sqrt(np.linalg.inv(white[:, :3].T @ white[:, :3])[2, 2])
-        found.append((abs(solution[2] / standard), place, solution[2], standard))
+        explained = (solution[2] / standard) ** 2 - (0 if place[1] == DAYS else ENDED)
+        found.append((explained, place, solution[2], standard))
     return max(found), len(found)
 
 
@@ -51,10 +52,10 @@ def test_every_change_tried_in_turn_by_least_squares_gives_the_same(seed):
     step = (np.arange(DAYS) >= 22).astype(float)
     made = series(step, 2.0, seed)
     found = Series(*made[:3]).change(made[3], BEFORE, AFTER)
-    (multiple, place, by, standard), tried = tried_in_turn(*made)
+    (_explained, place, by, standard), tried = tried_in_turn(*made)
     assert (found.since, found.until, found.grows) == place
     assert (found.by, found.standard) == pytest.approx((by, standard), rel=1e-6)
-    assert abs(found.multiple) == pytest.approx(multiple, rel=1e-6)
+    assert found.multiple == pytest.approx(by / standard, rel=1e-6)
     assert found.tried == tried
 
 
@@ -84,6 +85,12 @@ def test_what_is_known_to_have_been_off_counts_for_nothing():
     less = whole.without(moves, 12, 19)
     assert abs(less.change(moves, BEFORE, AFTER).multiple) < 5
     assert abs(whole.change(moves, BEFORE, AFTER).multiple) > 20
+
+
+def test_one_odd_day_at_the_last_does_not_end_a_change():
+    left, covariance, level, moves = series((DAY >= 22) * 1.0, 6.0)
+    left[-1] -= 2.0 * moves[-1]
+    assert Series(left, covariance, level).change(moves, BEFORE, AFTER).until == DAYS
 
 
 def test_a_short_series_and_one_that_a_measure_does_not_move_have_no_change():

@@ -147,9 +147,17 @@ def test_every_convention_is_tried():
         *("pol_basis", "coverage_needed", "residual_juice_fixed_purity"),
         *("extraction_plant", "sulphitation", "refinery"),  # decide what the sheet asks for
         *("tandem_mills", "effect_5_surface", "effect_6_surface"),  # of a longer tandem or set
+        # what balances are judged by, see test_closing
+        *(f"usual_{part}_loss{end}" for part in ("pol", "brix") for end in ("", "_uncertainty")),
     }
     tried = OTHER.keys() | OF_READINGS.keys() | OF_GAPS.keys()
     assert tried | told_apart == CONVENTIONS.keys()
+
+
+def test_a_usual_loss_enters_no_figure():
+    usual = {"usual_pol_loss": 5, "usual_pol_loss_uncertainty": 3}
+    usual |= {"usual_brix_loss": 5, "usual_brix_loss_uncertainty": 3}
+    assert figures(shift(), **usual) == figures(shift())
 
 
 def test_bagasse_by_difference_takes_no_notice_of_its_weight():
