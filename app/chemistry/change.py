@@ -80,7 +80,8 @@ class Series:
         if self.days < before + after:
             return None
         pull = np.einsum("db,db->d", moves, self._pull)
-        both = (self._weight * moves[:, :, np.newaxis, np.newaxis] * moves).sum(axis=(1, 3))
+        both = np.einsum("db,dbec->dec", moves, self._weight)
+        both = np.einsum("dec,ec->de", both, moves)
         steps = _of_steps(pull, both, before, after)
         growth = _of_growth(pull, both, before, after)
         score, information = (np.append(*pair) for pair in zip(steps, growth, strict=True))
