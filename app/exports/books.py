@@ -8,11 +8,11 @@ from sqlalchemy import Connection
 from app.ledger import mills
 from app.ledger.mills import ConventionRow, Mill, Season
 from app.ledger.plan import plan_of
-from app.ledger.shifts import shift_table
+from app.ledger.shifts import ShiftTable, shift_table
 from app.ledger.uncertainty import uncertainty_rows
 from app.plant.plan import Plan
 from app.plant.streams import TANDEM
-from app.reports.season_books import SeasonBooks
+from app.reports.season_books import SeasonBooks, measures_behind
 
 
 def books_of(
@@ -31,6 +31,29 @@ def books_of(
     plan = plan or plan_of(connection, mill)
     table = shift_table(connection, mill, season, only=only, plan=plan, days_before=days_before)
     rows = mills.convention_rows(connection, mill) if conventions is None else conventions
+    return _books(connection, mill, table, plan, rows)
+
+
+def books_behind(
+    connection: Connection, mill: Mill, season: Season, names: tuple[str, ...]
+) -> SeasonBooks:
+    """Return the books of a season of which nothing is read but what some figures follow from.
+
+    No others can be asked of them.
+    """
+    plan, rows = plan_of(connection, mill), mills.convention_rows(connection, mill)
+    table = shift_table(connection, mill, season, plan=plan, measures_read=measures_behind(names))
+    return _books(connection, mill, table, plan, rows, names)
+
+
+def _books(
+    connection: Connection,
+    mill: Mill,
+    table: ShiftTable,
+    plan: Plan,
+    rows: Sequence[ConventionRow],
+    names: tuple[str, ...] = (),
+) -> SeasonBooks:
     as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
     in_force = [*as_set_up * (mill.extraction_plant == TANDEM), *rows]
-    return SeasonBooks(table, in_force, uncertainty_rows(connection, mill), plan)
+    return SeasonBooks(table, in_force, uncertainty_rows(connection, mill), plan, names)

@@ -1,6 +1,6 @@
 """The ledger as figures and files take it: one row a shift, and every entry of some days."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, NamedTuple
@@ -69,11 +69,13 @@ def shift_table(
     only: date | None = None,
     plan: Plan | None = None,
     days_before: int = 0,
+    measures_read: Collection[str] = MEASURES,
 ) -> ShiftTable:
     """Return the table of `season`, or of one day `only` with so many days before it.
 
     It runs from the first day to the last shift that has an entry. Where a shift has several
     samples of a measure, or tests of a sample, its result is what they make by the mill's `plan`.
+    Of measures other than `measures_read` it need hold nothing.
     """
     within = _shift.season_id == season.id
     if only is not None:
@@ -87,7 +89,7 @@ def shift_table(
     values[-1] = [shift.hours for shift in shifts]
     measures = dict(zip(names, values, strict=True))
     rows = {written.get((shift.day, shift.number)): row for row, shift in enumerate(shifts)}
-    for shift_id, measure, value in _numbers(connection, within):
+    for shift_id, measure, value in _numbers(connection, within, measures_read):
         if measure in measures:
             measures[measure][rows[shift_id]] = value
     taken = [plan.every(shift.day) for shift in shifts]
@@ -120,7 +122,12 @@ def _hours(clock: Clock, day: date, number: int) -> float:
     return (ends - begins).total_seconds() / 3600
 
 
-def _numbers(connection: Connection, within: ColumnElement[bool]) -> list[tuple[int, str, float]]:
+def _numbers(
+    connection: Connection, within: ColumnElement[bool], names: Collection[str]
+) -> list[tuple[int, str, float]]:
+    """Return the numbers that stand of measures by name."""
+    if len(names) < len(MEASURES):
+        within &= _standing.measure.in_(sorted(names))
     query = (
         select(_standing.shift_id, _standing.measure, _standing.value)
         .join(tables.shift, _shift.id == _standing.shift_id)

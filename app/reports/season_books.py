@@ -14,7 +14,7 @@ from app.figures.conventions import CONVENTIONS
 from app.figures.declare import FIGURES
 from app.figures.evaluate import behind
 from app.figures.periods import EVERYTHING, Books, Result
-from app.figures.readings import with_results
+from app.figures.readings import measures_of, with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.language import _
 from app.plant.calendar import week_of
@@ -25,7 +25,13 @@ from app.reports.composites import composites, stand_once_a_day
 from app.reports.dates import short_day
 from app.reports.numbers import printed
 from app.reports.sources import source_words
-from app.reports.standing import empty_vessels, shares_by_row, well_analysed, while_stops_last
+from app.reports.standing import (
+    CRUSHING,
+    empty_vessels,
+    shares_by_row,
+    well_analysed,
+    while_stops_last,
+)
 
 
 class ShiftKey(Protocol):
@@ -72,6 +78,12 @@ class InForce:
     note: str
 
 
+def measures_behind(names: tuple[str, ...]) -> frozenset[str]:
+    """Return the measures that figures follow from, weights by which gaps are estimated too."""
+    weights = tuple(dict.fromkeys(CARRIERS.values()))
+    return frozenset((*measures_of(behind(names + weights)), CRUSHING))
+
+
 class SeasonBooks:
     """Periods and figures of one season, from its shifts and the conventions in force."""
 
@@ -81,6 +93,7 @@ class SeasonBooks:
         convention_rows: Iterable[ConventionRow] = (),
         uncertainty_rows: Iterable[UncertaintyRow] = (),
         plan: Plan | None = None,
+        names: Iterable[str] = (),
     ) -> None:
         self.shifts = list(table.shifts)
         self.states = table.states
@@ -94,11 +107,17 @@ class SeasonBooks:
         last = self.days[-1] if self.days else date.max
         self.streams = frozenset(m.stream for m in self.plan.on(last).values())
         self._results: dict[Period, Result] = {}
-        self._names: tuple[str, ...] = ()
+        self._names = tuple(names)
+        self._read = frozenset(self._names)  # nothing, where all was read
 
     def need(self, names: Iterable[str]) -> None:
-        """Have figures worked out, with what they follow from; all of them until this is said."""
+        """Have figures worked out, with what they follow from; all of them until this is said.
+
+        Of a table in which only some figures' measures were read, others are a KeyError.
+        """
         wanted = set(names)
+        if self._read and not wanted <= self._read:
+            raise KeyError(f"not read: {sorted(wanted - self._read)}")
         if "books" in self.__dict__:
             if wanted <= set(self.books.names):
                 return
@@ -291,8 +310,11 @@ def _limits(
     taken: Sequence[Mapping[str, Measure]],
 ) -> dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]]:
     """Return the hard limits of each result that readings may give, one a row."""
+    plans = {id(plan): plan for plan in taken}  # one for many rows
+    place = {key: number for number, key in enumerate(plans)}
+    rows = np.array([place[id(plan)] for plan in taken], dtype=np.int64)
     found = {}
     for name in READINGS:
-        low, high = zip(*(plan[name].hard for plan in taken), strict=True) if taken else ((), ())
-        found[name] = np.array(low, dtype=float), np.array(high, dtype=float)
+        hard = np.array([plan[name].hard for plan in plans.values()], dtype=float).reshape(-1, 2)
+        found[name] = hard[rows, 0], hard[rows, 1]
     return found

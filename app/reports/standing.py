@@ -13,6 +13,7 @@ from app.plant.utilities import CAUSES
 Values = NDArray[np.float64]
 Place = tuple[int, str]  # a row and a measure
 
+CRUSHING = "crushing_hours"
 _HOURS = tuple(f"{cause}_hours" for cause in CAUSES)
 
 
@@ -80,7 +81,7 @@ def while_stops_last(
         for row in rows:
             may = blank[row] == "counts as none" and (row, name) not in lacking
             if may and np.isnan(found[name][row]):
-                found[name][row] = 0 * measures["crushing_hours"][row]
+                found[name][row] = 0 * measures[CRUSHING][row]
     now = blank.copy()
     now[rows] = "is missing"
     return found, now

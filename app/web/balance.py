@@ -1,34 +1,44 @@
 """Whether the balance is right: what measurements leave over, and which likeliest reads wrong."""
 
-from fastapi import APIRouter, Request, Response
+from typing import Annotated
 
+from fastapi import APIRouter, Depends, Request, Response
+
+from app.figures.closing import FIGURES_ASKED
 from app.reports.balance import balance_report
-from app.web.periods import Asked, Find
+from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
 
 
+def _of_balance(find: Find) -> Finder:
+    return find.of(FIGURES_ASKED)
+
+
+OfBalance = Annotated[Finder, Depends(_of_balance)]
+
+
 @router.get("/days/{day}/balance")
-def of_day(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
+def of_day(request: Request, find: OfBalance, day: Day, _by: Viewer) -> Response:
     """Show whether the balance of a day is right."""
     return _balance(request, find.day(day))
 
 
 @router.get("/weeks/{week}/balance")
-def of_week(request: Request, find: Find, week: str, _by: Viewer) -> Response:
+def of_week(request: Request, find: OfBalance, week: str, _by: Viewer) -> Response:
     """Show whether the balance of a week is right."""
     return _balance(request, find.week(week))
 
 
 @router.get("/months/{month}/balance")
-def of_month(request: Request, find: Find, month: str, _by: Viewer) -> Response:
+def of_month(request: Request, find: OfBalance, month: str, _by: Viewer) -> Response:
     """Show whether the balance of a month is right."""
     return _balance(request, find.month(month))
 
 
 @router.get("/seasons/{name}/balance")
-def of_season(request: Request, find: Find, name: str, _by: Viewer) -> Response:
+def of_season(request: Request, find: OfBalance, name: str, _by: Viewer) -> Response:
     """Show whether the balance of a season is right."""
     return _balance(request, find.season(name))
 

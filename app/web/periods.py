@@ -1,14 +1,14 @@
 """Which period an address names, and the season's books that hold it."""
 
 from calendar import monthrange
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Annotated
 
 from fastapi import Depends, HTTPException
 from sqlalchemy import Connection
 
-from app.exports.books import books_of
+from app.exports.books import books_behind, books_of
 from app.figures.sheets import Period
 from app.language import _
 from app.ledger import mills
@@ -36,21 +36,35 @@ class Asked:
 
 @dataclass(frozen=True)
 class Finder:
-    """Finds the period that an address names, as far as it is over at `now`; 404 where none is."""
+    """Finds the period that an address names, as far as it is over at `now`; 404 where none is.
+
+    Where figures are named, the books hold what those follow from and no more.
+    """
 
     connection: Connection
     now: datetime
+    names: tuple[str, ...] = ()
+
+    def of(self, names: tuple[str, ...]) -> "Finder":
+        """Return the finder for a page that prints those figures alone."""
+        return replace(self, names=names)
+
+    def books(self, mill: Mill, season: Season) -> SeasonBooks:
+        """Return the books of a season."""
+        if self.names:
+            return books_behind(self.connection, mill, season, self.names)
+        return books_of(self.connection, mill, season)
 
     def day(self, day: date) -> Asked:
         """Return one factory day that has an entry."""
         mill, season = self._season_of(day)
-        books = books_of(self.connection, mill, season)
+        books = self.books(mill, season)
         return _asked(mill, season, books, [day], long_day(day), f"/days/{day}")
 
     def shift(self, day: date, number: int) -> Asked:
         """Return one shift that has an entry."""
         mill, season = self._season_of(day)
-        books = books_of(self.connection, mill, season)
+        books = self.books(mill, season)
         period = books.shift(day, number)
         if period is None:
             raise HTTPException(
@@ -92,7 +106,7 @@ class Finder:
         season = mills.season_named(self.connection, mill, name)
         if season is None:
             raise HTTPException(404, _("There is no season called {name}.", name=name))
-        books = books_of(self.connection, mill, season)
+        books = self.books(mill, season)
         days = self._over(sorted(set(books.days)), mill)
         return _asked(mill, season, books, days, _("Season {name}", name=name), f"/seasons/{name}")
 
@@ -106,7 +120,7 @@ class Finder:
         season = next((s for s in seasons if s), None)
         if season is None:
             raise HTTPException(404, _("No season holds {title}.", title=title))
-        books = books_of(self.connection, mill, season)
+        books = self.books(mill, season)
         held = [day for day in days if books.day(day).last]
         return _asked(mill, season, books, self._over(held, mill), title, address)
 

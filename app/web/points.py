@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Request, Response
 
 from app.exports.points import csv_of_points
 from app.figures.points import ASKED
@@ -17,10 +18,17 @@ from app.reports.points import Points, Side, points, side_of, target_side
 from app.reports.pol_flow import ASKED as OF_FLOW
 from app.reports.pol_flow import PolFlow, pol_flow
 from app.reports.season_books import SeasonBooks
-from app.web.periods import Asked, Find, Finder, books_of
+from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
+
+
+def _of_points(find: Find) -> Finder:
+    return find.of((*ASKED, *OF_FLOW))
+
+
+OfPoints = Annotated[Finder, Depends(_of_points)]
 
 TARGET, BEFORE, LAST_SEASON = "target", "before", "last-season"
 AGAINST = {
@@ -47,14 +55,16 @@ class PointsPage:
 
 
 @router.get("/days/{day}/points")
-def day_points(request: Request, find: Find, day: Day, _by: Viewer, against: str = "") -> Response:
+def day_points(
+    request: Request, find: OfPoints, day: Day, _by: Viewer, against: str = ""
+) -> Response:
     """Show where the points of a day went."""
     return _shown(request, _page(find, find.day(day), "day", against))
 
 
 @router.get("/weeks/{week}/points")
 def week_points(
-    request: Request, find: Find, week: str, _by: Viewer, against: str = ""
+    request: Request, find: OfPoints, week: str, _by: Viewer, against: str = ""
 ) -> Response:
     """Show where the points of a week went."""
     return _shown(request, _page(find, find.week(week), "week", against))
@@ -62,7 +72,7 @@ def week_points(
 
 @router.get("/months/{month}/points")
 def month_points(
-    request: Request, find: Find, month: str, _by: Viewer, against: str = ""
+    request: Request, find: OfPoints, month: str, _by: Viewer, against: str = ""
 ) -> Response:
     """Show where the points of a month went."""
     return _shown(request, _page(find, find.month(month), "month", against))
@@ -70,32 +80,32 @@ def month_points(
 
 @router.get("/seasons/{name}/points")
 def season_points(
-    request: Request, find: Find, name: str, _by: Viewer, against: str = ""
+    request: Request, find: OfPoints, name: str, _by: Viewer, against: str = ""
 ) -> Response:
     """Show where the points of a season went."""
     return _shown(request, _page(find, find.season(name), "season", against))
 
 
 @router.get("/days/{day}/points.csv")
-def day_points_csv(find: Find, day: Day, _by: Viewer, against: str = "") -> Response:
+def day_points_csv(find: OfPoints, day: Day, _by: Viewer, against: str = "") -> Response:
     """Answer with the points and the flow of a day as CSV."""
     return _csv(_page(find, find.day(day), "day", against))
 
 
 @router.get("/weeks/{week}/points.csv")
-def week_points_csv(find: Find, week: str, _by: Viewer, against: str = "") -> Response:
+def week_points_csv(find: OfPoints, week: str, _by: Viewer, against: str = "") -> Response:
     """Answer with the points and the flow of a week as CSV."""
     return _csv(_page(find, find.week(week), "week", against))
 
 
 @router.get("/months/{month}/points.csv")
-def month_points_csv(find: Find, month: str, _by: Viewer, against: str = "") -> Response:
+def month_points_csv(find: OfPoints, month: str, _by: Viewer, against: str = "") -> Response:
     """Answer with the points and the flow of a month as CSV."""
     return _csv(_page(find, find.month(month), "month", against))
 
 
 @router.get("/seasons/{name}/points.csv")
-def season_points_csv(find: Find, name: str, _by: Viewer, against: str = "") -> Response:
+def season_points_csv(find: OfPoints, name: str, _by: Viewer, against: str = "") -> Response:
     """Answer with the points and the flow of a season as CSV."""
     return _csv(_page(find, find.season(name), "season", against))
 
@@ -117,7 +127,6 @@ def _page(find: Finder, asked: Asked, kind: str, wished: str) -> PointsPage:
     """Return the page of a period; what is wished for and not offered is answered by target."""
     choices = AGAINST[kind]
     against = wished if wished in choices else TARGET
-    asked.books.need((*ASKED, *OF_FLOW))
     # first, as the uncertainties of the flow are among those of the change
     name = _name(asked.books, asked.period)
     now = side_of(name, asked.books, asked.period, asked.season.name)
@@ -142,7 +151,7 @@ def _side_before(find: Finder, asked: Asked, kind: str, against: str) -> tuple[S
         found = _season_before(find, asked)
         if found is None:
             return None, _("The ledger holds no season before this one.")
-        season, books = found, books_of(find.connection, asked.mill, found)
+        season, books = found, find.books(asked.mill, found)
         period = books.between(*_same_days(asked, found))
         none = _("Season {name} holds nothing of these days.", name=found.name)
     if period.last == period.first:
