@@ -5,14 +5,18 @@ from datetime import date
 
 from sqlalchemy import Connection
 
+from app.figures.evaluate import behind
+from app.figures.readings import measures_of
 from app.ledger import mills
 from app.ledger.mills import ConventionRow, Mill, Season
 from app.ledger.plan import plan_of
 from app.ledger.shifts import ShiftTable, shift_table
 from app.ledger.uncertainty import uncertainty_rows
+from app.plant.measures import CARRIERS
 from app.plant.plan import Plan
 from app.plant.streams import TANDEM
-from app.reports.season_books import SeasonBooks, measures_behind
+from app.reports.season_books import SeasonBooks
+from app.reports.standing import CRUSHING
 
 
 def books_of(
@@ -32,6 +36,12 @@ def books_of(
     table = shift_table(connection, mill, season, only=only, plan=plan, days_before=days_before)
     rows = mills.convention_rows(connection, mill) if conventions is None else conventions
     return _books(connection, mill, table, plan, rows)
+
+
+def measures_behind(names: tuple[str, ...]) -> frozenset[str]:
+    """Return the measures that figures follow from, weights by which gaps are estimated too."""
+    weights = tuple(dict.fromkeys(CARRIERS.values()))
+    return frozenset((*measures_of(behind(names + weights)), CRUSHING))
 
 
 def books_behind(

@@ -75,7 +75,7 @@ def shift_table(
 
     It runs from the first day to the last shift that has an entry. Where a shift has several
     samples of a measure, or tests of a sample, its result is what they make by the mill's `plan`.
-    Of measures other than `measures_read` it need hold nothing.
+    Of measures other than `measures_read` it holds nothing.
     """
     within = _shift.season_id == season.id
     if only is not None:
@@ -104,6 +104,8 @@ def shift_table(
     )
     days = [shift.day for shift in shifts]
     booked = add_booked(connection, season, rows, days, measures, taken, states)
+    for name in MEASURES.keys() - measures_read:
+        measures[name].fill(np.nan)
     return ShiftTable(season, shifts, measures, states, corrected, *booked)
 
 

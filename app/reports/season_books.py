@@ -14,11 +14,11 @@ from app.figures.conventions import CONVENTIONS
 from app.figures.declare import FIGURES
 from app.figures.evaluate import behind
 from app.figures.periods import EVERYTHING, Books, Result
-from app.figures.readings import measures_of, with_results
+from app.figures.readings import with_results
 from app.figures.sheets import Period, Sheets, Stated
 from app.language import _
 from app.plant.calendar import week_of
-from app.plant.measures import CARRIERS, MEASURES, Measure
+from app.plant.measures import CARRIERS, MEASURES
 from app.plant.plan import Plan
 from app.plant.readings import READINGS, SYRUPS, THICK
 from app.reports.composites import composites, stand_once_a_day
@@ -26,8 +26,8 @@ from app.reports.dates import short_day
 from app.reports.numbers import printed
 from app.reports.sources import source_words
 from app.reports.standing import (
-    CRUSHING,
     empty_vessels,
+    hard_limits,
     shares_by_row,
     well_analysed,
     while_stops_last,
@@ -76,12 +76,6 @@ class InForce:
     since: date | None
     source: str
     note: str
-
-
-def measures_behind(names: tuple[str, ...]) -> frozenset[str]:
-    """Return the measures that figures follow from, weights by which gaps are estimated too."""
-    weights = tuple(dict.fromkeys(CARRIERS.values()))
-    return frozenset((*measures_of(behind(names + weights)), CRUSHING))
 
 
 class SeasonBooks:
@@ -148,7 +142,7 @@ class SeasonBooks:
                 asked=self.plan.asked(last),
                 daily=stand_once_a_day(taken),
                 stated=self._stated(),
-                limits=_limits(taken),
+                limits=hard_limits(taken),
                 shares={name: np.where(np.isnan(c), 1.0, c) for name, c in shares.items()},
             ),
             self._names or EVERYTHING,
@@ -304,17 +298,3 @@ class SeasonBooks:
 def _numbered(keys: Sequence[object]) -> NDArray[np.int64]:
     numbers: dict[object, int] = {}
     return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
-
-
-def _limits(
-    taken: Sequence[Mapping[str, Measure]],
-) -> dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """Return the hard limits of each result that readings may give, one a row."""
-    plans = {id(plan): plan for plan in taken}  # one for many rows
-    place = {key: number for number, key in enumerate(plans)}
-    rows = np.array([place[id(plan)] for plan in taken], dtype=np.int64)
-    found = {}
-    for name in READINGS:
-        hard = np.array([plan[name].hard for plan in plans.values()], dtype=float).reshape(-1, 2)
-        found[name] = hard[rows, 0], hard[rows, 1]
-    return found

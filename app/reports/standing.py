@@ -7,7 +7,9 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from app.plant.measures import Measure
 from app.plant.plan import Plan
+from app.plant.readings import READINGS
 from app.plant.utilities import CAUSES
 
 Values = NDArray[np.float64]
@@ -85,3 +87,17 @@ def while_stops_last(
     now = blank.copy()
     now[rows] = "is missing"
     return found, now
+
+
+def hard_limits(
+    taken: Sequence[Mapping[str, Measure]],
+) -> dict[str, tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Return the hard limits of each result that readings may give, one a row."""
+    plans = {id(plan): plan for plan in taken}  # one for many rows
+    place = {key: number for number, key in enumerate(plans)}
+    rows = np.array([place[id(plan)] for plan in taken], dtype=np.int64)
+    found = {}
+    for name in READINGS:
+        hard = np.array([plan[name].hard for plan in plans.values()], dtype=float).reshape(-1, 2)
+        found[name] = hard[rows, 0], hard[rows, 1]
+    return found
