@@ -25,7 +25,7 @@ from app.figures.sheets import Period
 from app.language import _
 from app.reports.numbers import MINUS, plus_minus, printed
 from app.reports.season_books import SeasonBooks
-from app.reports.suspects import Measured, Suspect, Verdict, name_of, tested, verdict
+from app.reports.suspects import WEIGHT, Measured, Suspect, Verdict, name_of, tested, verdict
 
 BALANCES = {
     WEIGHTS: "Weights of the tandem",
@@ -44,6 +44,7 @@ WOULD_GIVE = {
     POL: "pol of mixed juice, sugar, molasses and filter cake, and the stock-taking",
     BRIX: "brix of mixed juice, molasses and filter cake, moisture of sugar, and the stock-taking",
 }
+MANY_TONNES = 10_000  # from so many on a weight is printed without decimals
 # the account of pol: what is told of each part, and its sign in it
 POL_IN_CANE, UNDETERMINED = "Pol in cane", "Undetermined"
 ACCOUNT = (
@@ -170,7 +171,7 @@ def _measure_row(
     measured: Measured, sigma: float, moved: float, spread: float, limit: float
 ) -> MeasureRow:
     measure, multiple = measured.measure, moved / spread
-    decimals, mark = measure.decimals + 1, ""
+    decimals, mark = _decimals(measured), ""
     if abs(multiple) > limit:
         mark = _("▲ raised") if moved > 0 else _("▼ lowered")
     return MeasureRow(
@@ -179,6 +180,13 @@ def _measure_row(
         printed(measured.value + moved, decimals), signed(moved, decimals), signed(multiple, 1),
         mark,
     )  # fmt: skip
+
+
+def _decimals(measured: Measured) -> int:
+    """Return how many are printed: one more of an analysis than it is typed with, for its mean."""
+    if measured.measure.prop != WEIGHT:
+        return measured.measure.decimals + 1
+    return 0 if measured.value >= MANY_TONNES else measured.measure.decimals
 
 
 def _account(closing: Closing) -> Iterator[AccountRow]:

@@ -245,26 +245,26 @@ def _said(of: tuple[Part, ...], change: Part, against: str) -> list[str]:
             )
         ]
     least, most = min(of, key=lambda part: part.change), max(of, key=lambda part: part.change)
-    if least.change < 0:
+    first = _first(of)
+    if first:
+        if not first.is_real and math.isfinite(first.standard):
+            said.append(_("No loss is more than measuring error: look at more days before acting."))
         said.append(_("Most was lost by: {part}, {points} points, {tonnes} t; {verdict}.",
                       **_told(least)))  # fmt: skip
-        first = _first(of)
-        if first and not first.is_real:
-            said.append(_("No loss is more than measuring error: look at more days before acting."))
-        elif first and first is not least:
+        if first is not least:
             said.append(_("The greatest loss that is more than measuring error: {part}, {points} "
                           "points, {tonnes} t.", **_told(first)))  # fmt: skip
     else:
         said.append(_("Nothing was lost."))
-    if most.change > 0:
+    if most.change > 0 and (most.is_real or not math.isfinite(most.standard)):
         said.append(_("Most was gained by: {part}, {points} points, {tonnes} t; {verdict}.",
                       **_told(most)))  # fmt: skip
     return said
 
 
 def _told(part: Part) -> dict[str, str]:
-    return {"part": _(part.kind.title), "points": part.points, "tonnes": part.tonnes_printed,
-            "verdict": part.verdict}  # fmt: skip
+    return {"part": _(part.kind.title), "points": printed(abs(part.change), DECIMALS),
+            "tonnes": printed(abs(part.tonnes), 1), "verdict": part.verdict}  # fmt: skip
 
 
 def _drawn(before: Side, now: Side, of: tuple[Part, ...], change: Part) -> Drawn:

@@ -1,5 +1,7 @@
 """Where the points went, as a page says it; and the flow of pol beside the printed account."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -97,6 +99,16 @@ def test_a_day_against_target_says_what_was_lost_and_whether_it_is_real(season):
     assert f"Most was lost by: {worst.kind.title}" in found.says[1]
     assert found.first.is_real
     assert abs(found.first.change) > 2 * found.first.standard
+    assert not any("−" in words for words in found.says)  # "lost" says the sign
+
+
+def test_a_day_of_which_no_loss_is_real_says_so_before_it_names_the_greatest(season):
+    books = season.books
+    now = side_of("6 Jul", books, books.day(date(2026, 7, 6)), "2026")
+    found = points(target_side(season.targets), now, 700.0)
+    assert not any(part.is_real for part in found.parts if part.change < 0)
+    assert found.says[1].startswith("No loss is more than measuring error")
+    assert found.says[2].startswith("Most was lost by:")
 
 
 def test_numbers_of_the_waterfall_are_those_of_the_table(season):
