@@ -24,6 +24,11 @@ class Limits(NamedTuple):
     high: float
     moving_range: float
 
+    @property
+    def sigma(self) -> float:
+        """The standard deviation that the limits are made of."""
+        return (self.high - self.low) / 6
+
 
 def limits(series: Sequence[float]) -> Limits | None:
     """Return the limits of a series, oldest first; None for a short or a constant one."""
