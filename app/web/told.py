@@ -30,7 +30,7 @@ from app.reports.places import place_title
 from app.reports.plant import limits_text, part_titles, value_words
 from app.web.plant_subjects import begins_with
 from app.web.shift_page import reason_words
-from app.web.told_issued import Words, certificate_words, export_words, issue_words
+from app.web.told_issued import ISSUED, Words
 
 
 @dataclass(frozen=True)
@@ -279,10 +279,9 @@ CHOICES = {
 _OF_PLACE: Mapping[str, Callable[[Told, Clock], Words]] = {"entry": _entry, "note": _note}
 _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "record": _record,
+    **ISSUED,
     "shift": _shift,
     "signature": _signature,
-    "issue": issue_words,
-    "certificate": certificate_words,
     "review": _review,
     "person": _person,
     "convention": _dated,
@@ -291,7 +290,6 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "sampling": _sampling,
     "part": _part,
     "duplicate": _duplicate,
-    "export": export_words,
     "instrument": _instrument,
     "import": _import,
     "columns": _columns,

@@ -1,4 +1,4 @@
-"""Run rules: each fires where it should and not one point before; how often chance sets them off."""
+"""Run rules: each fires where it should, not one point before, and as seldom as published."""
 
 import numpy as np
 import pytest

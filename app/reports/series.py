@@ -1,0 +1,119 @@
+"""A measure or figure over the shifts, days or weeks of a season: one value at each place, or none.
+
+A figure is that of each period. An analysis that no figure means is meaned here by the weight that
+carries it; what has no such weight, as a reading, by the number of its results.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from app.figures import FIGURES
+from app.figures.declare import Values
+from app.figures.estimate import weighted_means
+from app.figures.sheets import Period
+from app.language import _
+from app.plant.calendar import week_name
+from app.plant.measures import MEASURES
+from app.reports.dates import short_day
+from app.reports.season_books import SeasonBooks
+
+PER = ("day", "shift", "week")
+
+
+@dataclass(frozen=True)
+class Thing:
+    """What is charted: a measure or a figure."""
+
+    name: str
+    title: str
+    unit: str
+    decimals: int
+    adds: bool
+
+    @property
+    def opens(self) -> bool:
+        """Whether it is a figure, which opens to its formula."""
+        return self.name in FIGURES
+
+
+@dataclass(frozen=True)
+class Place:
+    """One shift, day or week: its words, its address and its rows."""
+
+    title: str
+    address: str
+    first: date
+    last: date
+    period: Period
+
+
+def things() -> dict[str, Thing]:
+    """Return every measure and public figure by name; where both have one, it is the figure."""
+    figures = [
+        Thing(f.name, f.title, f.unit, f.decimals, f.kind == "adds")
+        for f in FIGURES.values() if not f.internal
+    ]  # fmt: skip
+    measures = [
+        Thing(m.name, m.title, m.unit, m.decimals, adds=False)
+        for m in MEASURES.values() if m.name not in FIGURES
+    ]  # fmt: skip
+    return {thing.name: thing for thing in (*figures, *measures)}
+
+
+def places_of(books: SeasonBooks, per: str, days: Sequence[date]) -> list[Place]:
+    """Return the shifts, days or weeks of `days`, which are over, in their order.
+
+    A week whose days are not all over while the season runs on is left out, unless it is all
+    there is.
+    """
+    if per == "shift":
+        held = set(days)
+        return [
+            Place(
+                _("{day}, {number}", day=short_day(shift.day), number=shift.number),
+                f"/shifts/{shift.day}/{shift.number}", shift.day, shift.day, Period(row, row + 1),
+            )
+            for row, shift in enumerate(books.shifts) if shift.day in held
+        ]  # fmt: skip
+    if per == "day":
+        return [Place(short_day(day), f"/days/{day}", day, day, books.day(day)) for day in days]
+    return _weeks(books, days)
+
+
+def _weeks(books: SeasonBooks, days: Sequence[date]) -> list[Place]:
+    mondays = sorted({day - timedelta(days=day.weekday()) for day in days})
+    found = []
+    for monday in mondays:
+        last = min(monday + timedelta(days=6), days[-1])
+        period = books.between(monday, last)
+        found.append(
+            Place(week_name(monday), f"/weeks/{week_name(monday)}", max(monday, days[0]), last,
+                  period)
+        )  # fmt: skip
+    runs = days[-1] < books.days[-1] and days[-1].weekday() != 6
+    return found[:-1] if runs and len(found) > 1 else found
+
+
+def values_of(books: SeasonBooks, name: str, periods: Sequence[Period]) -> list[float | None]:
+    """Return the value of a measure or figure in each period, or None."""
+    if name in FIGURES:
+        books.need((name,))
+        column = books.books.over(periods).values[name]
+    else:
+        column = _of_measure(books, name, periods)
+    return [float(value) if math.isfinite(value) else None for value in column]
+
+
+def _of_measure(books: SeasonBooks, name: str, periods: Sequence[Period]) -> Values:
+    carrier = MEASURES[name].carrier
+    books.need((carrier or "cane",))
+    entered = books.books.entered.get(name, np.full(len(books.shifts), np.nan))
+    if carrier and any(p.last - p.first > 1 for p in periods):
+        parts = [slice(p.first, p.last) for p in periods]
+        return weighted_means({name: entered}, books.books.rows, {name: carrier}, parts)[name]
+    real = [column[np.isfinite(column)] for p in periods for column in [entered[p.first : p.last]]]
+    return np.array([column.mean() if len(column) else np.nan for column in real])
