@@ -64,6 +64,7 @@ from app.web import (
     status,
     today,
     trail,
+    trend_pages,
     trends,
     uncertainty,
     unlock,
@@ -136,7 +137,8 @@ def create_app(settings: Settings) -> FastAPI:
         sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
         reports, points, balance, archive, approval, issues, trail, figures, roles, api_manual,
         manual, uncertainty, bench, people, plant, imports, instruments, api, api_document,
-        record_of_book, certificate, books, report_of_book, trends, refused,
+        record_of_book, certificate, books, report_of_book, trends,
+        trend_pages, refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)

@@ -68,7 +68,7 @@ def _shapes(one: Named, values: Sequence[float | None], number: int) -> dict[str
     """Return the shapes of a rule, larger for each further one, so that none hides another."""
     return {
         "type": "scatter", "name": one.title, "symbol": SHAPES[number % len(SHAPES)],
-        "symbolSize": 10 + 4 * number, "color": RED, "silent": True,
+        "symbolSize": 9 + 3 * number, "color": RED, "silent": True,
         "data": [value if n in one.at else None for n, value in enumerate(values)],
     }  # fmt: skip
 

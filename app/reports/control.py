@@ -23,8 +23,7 @@ from app.language import _, ngettext
 from app.pictures.control import CENTRE, TARGET, Level, Named, control_chart
 from app.pictures.sizes import Drawn
 from app.reports.numbers import printed
-from app.reports.season_books import SeasonBooks
-from app.reports.series import Place, Thing, values_of
+from app.reports.series import Place, Thing
 
 # what a rule found on a side, in words
 SENTENCES = {
@@ -125,20 +124,19 @@ def no_limits_because(basis: Basis) -> str:
 
 
 def control_of(  # noqa: PLR0913, PLR0917  each part of a chart is named
-    books: SeasonBooks,
     thing: Thing,
     per: str,
     places: Sequence[Place],
+    values: Sequence[float | None],
     shown: tuple[date, date],
     basis: Basis,
     on: Collection[str],
     target: float | None,
 ) -> Chart:
-    """Return the chart of `thing` over the places within `shown`, judged by all the places.
+    """Return the chart of `thing` over the places within `shown`, judged by all their values.
 
     Rules go from value to value: a place without one is passed over.
     """
-    values = values_of(books, thing.name, [place.period for place in places])
     real = [n for n, value in enumerate(values) if value is not None]
     series = np.array([values[n] for n in real], dtype=float)
     found = _found(series, basis.limits)

@@ -80,7 +80,11 @@ def places_of(books: SeasonBooks, per: str, days: Sequence[date]) -> list[Place]
             for row, shift in enumerate(books.shifts) if shift.day in held
         ]  # fmt: skip
     if per == "day":
-        return [Place(short_day(day), f"/days/{day}", day, day, books.day(day)) for day in days]
+        rows: dict[date, list[int]] = {}
+        for row, day in enumerate(books.days):
+            rows.setdefault(day, []).append(row)
+        periods = {day: Period(rows[day][0], rows[day][-1] + 1) for day in days}
+        return [Place(short_day(day), f"/days/{day}", day, day, periods[day]) for day in days]
     return _weeks(books, days)
 
 

@@ -118,7 +118,7 @@ def _chart(find: Finder, form: TrendsPage, thing: Thing, by: Person) -> ChartPag
     return ChartPage(
         **parts, thing=thing, per=per, season=asked.season.name, shown=shown,
         chart=control_of(
-            asked.books, thing, per, places, shown, basis, form.rules, targets.get(thing.name)
+            thing, per, places, values, shown, basis, form.rules, targets.get(thing.name)
         ),
         basis=basis, kept=kept, every_kept=every, moved=moved,
         because="" if basis.limits else no_limits_because(basis),
