@@ -9,7 +9,7 @@ from app.pictures.sizes import Drawn, both_sizes
 INK, GREY, PALE, RED = "#14532d", "#4b5563", "#d6d3d1", "#9a3412"
 # told apart by dash: centre full, limits dashed, target dotted with points between
 CENTRE, LIMIT, TARGET = "solid", "dashed", [10, 3, 2, 3]
-SHAPES = ("emptyDiamond", "emptyRect", "emptyTriangle", "emptyCircle", "emptyRoundRect")
+SHAPES = ("diamond", "rect", "triangle", "circle", "roundRect")
 
 
 @dataclass(frozen=True)
@@ -43,11 +43,17 @@ def control_chart(
     marks = [one for one in named if one.at]
 
     def option(narrow: bool) -> dict[str, Any]:
+        top = 22 * (len(marks) + (-(-len(levels) // 2) if narrow else 0))
+        legend = {"left": 0, "itemGap": 6, "itemStyle": {"color": "none"}}
         return {
-            "grid": {"left": 8, "right": 12 if narrow else 128, "top": 34 + 22 * len(marks),
-                     "bottom": 8, "containLabel": True},
-            "legend": {"show": bool(marks), "top": 0, "left": 0, "orient": "vertical",
-                       "itemWidth": 18, "itemGap": 6, "data": [one.title for one in marks]},
+            "grid": {"left": 8, "right": 12 if narrow else 132, "top": top + 34, "bottom": 8,
+                     "containLabel": True},
+            "legend": [
+                {**legend, "show": bool(marks), "top": 0, "orient": "vertical", "itemWidth": 18,
+                 "itemStyle": {}, "data": [one.title for one in marks]},
+                {**legend, "show": narrow, "top": 22 * len(marks), "itemWidth": 30,
+                 "data": [level.words for level in levels]},
+            ],
             "xAxis": {"type": "category", "data": list(places),
                       "axisLabel": {"hideOverlap": True, "color": GREY}},
             "yAxis": {"type": "value", "scale": True, "name": unit,
@@ -56,40 +62,31 @@ def control_chart(
             "series": [
                 {"type": "line", "symbol": "circle", "symbolSize": 4, "showAllSymbol": True,
                  "color": INK, "lineStyle": {"width": 1.5, "color": INK}, "data": list(values)},
-                *(_shapes(one, values, n) for n, one in enumerate(marks)),
-                _across(levels, narrow),
+                *(_across(level, len(places), narrow) for level in levels),
+                *(_shapes(one, values, n, len(marks)) for n, one in enumerate(marks)),
             ],
         }  # fmt: skip
 
-    return both_sizes(option)
+    return both_sizes(option, (880, 320), (344, 380))
 
 
-def _shapes(one: Named, values: Sequence[float | None], number: int) -> dict[str, Any]:
-    """Return the shapes of a rule, larger for each further one, so that none hides another."""
+def _shapes(one: Named, values: Sequence[float | None], number: int, of: int) -> dict[str, Any]:
+    """Return the shapes of a rule, smaller for each further one, so that none hides another."""
     return {
         "type": "scatter", "name": one.title, "symbol": SHAPES[number % len(SHAPES)],
-        "symbolSize": 9 + 3 * number, "color": RED, "silent": True,
+        "symbolSize": 9 + 5 * (of - 1 - number), "silent": True,
+        "itemStyle": {"color": "rgba(0,0,0,0)", "borderColor": RED, "borderWidth": 1.5},
         "data": [value if n in one.at else None for n, value in enumerate(values)],
     }  # fmt: skip
 
 
-def _across(levels: Sequence[Level], narrow: bool) -> dict[str, Any]:
-    """Return the levels as a line that is not seen, so that the axis reaches them."""
+def _across(level: Level, places: int, narrow: bool) -> dict[str, Any]:
+    """Return a level: with its words at the end, or where it is narrow in the legend."""
+    width = 2 if level.dash == TARGET else 1
     return {
-        "type": "line", "silent": True, "symbol": "none", "lineStyle": {"opacity": 0},
-        "data": [level.value for level in levels],
-        "markLine": {
-            "symbol": "none", "silent": True,
-            "label": {"position": "insideEndTop" if narrow else "end", "color": GREY,
-                      "width": 120, "overflow": "break"},
-            "data": [
-                # the target's words stand at the other end, as it may lie upon the centre
-                {"yAxis": level.value,
-                 "label": {"formatter": level.words}
-                 | ({"position": "insideStartTop"} if level.dash == TARGET else {}),
-                 "lineStyle": {"type": level.dash, "color": GREY,
-                               "width": 2 if level.dash == TARGET else 1}}
-                for level in levels
-            ],
-        },
+        "type": "line", "name": level.words, "silent": True, "symbol": "none", "color": GREY,
+        "lineStyle": {"type": level.dash, "color": GREY, "width": width},
+        "data": [level.value] * places,
+        "endLabel": {"show": not narrow, "formatter": level.words, "color": GREY},
+        "labelLayout": {"moveOverlap": "shiftY"},
     }  # fmt: skip

@@ -29,7 +29,7 @@ def pareto_chart(bars: Sequence[Bar], unit: str, of_all: str) -> Drawn:
             "yAxis": {"type": "category", "inverse": True, "data": [bar.title for bar in bars],
                       "axisTick": {"show": False},
                       "axisLabel": {"color": "#1b1f1a", "interval": 0, "overflow": "break",
-                                    "width": 104 if narrow else 220}},
+                                    "width": 104 if narrow else 180}},
             "xAxis": [
                 # both axes are as long as all bars together, so that the line begins at a bar's end
                 {"type": "value", "min": 0, "max": whole, "name": unit, "splitLine": {"lineStyle":
@@ -52,4 +52,4 @@ def pareto_chart(bars: Sequence[Bar], unit: str, of_all: str) -> Drawn:
         }  # fmt: skip
 
     height = 90 + 30 * len(bars)
-    return both_sizes(option, (880, height), (344, height + 20))
+    return both_sizes(option, (640, height), (344, height + 20))

@@ -15,6 +15,7 @@ from app.chemistry.run_rules import (
     FALLING,
     RISING,
     RULES,
+    USUAL,
     Found,
     Rule,
     Values,
@@ -24,6 +25,8 @@ from app.pictures.control import CENTRE, TARGET, Level, Named, control_chart
 from app.pictures.sizes import Drawn
 from app.reports.numbers import printed
 from app.reports.series import Place, Thing
+
+__all__ = ["RULES", "USUAL", "Basis", "Chart", "Limits", "Rule"]
 
 # what a rule found on a side, in words
 SENTENCES = {
@@ -155,7 +158,7 @@ def control_of(  # noqa: PLR0913, PLR0917  each part of a chart is named
     levels = _levels(basis.limits, target, thing)
     return Chart(
         control_chart(
-            [places[n].title for n in inside], printed_values, _(thing.unit),
+            [places[n].short for n in inside], printed_values, _(thing.unit),
             [level for level, _text in levels.values()],
             [
                 Named(_(RULES[name].title),

@@ -15,7 +15,6 @@ from app.figures import FIGURES
 from app.figures.declare import Values
 from app.figures.estimate import weighted_means
 from app.figures.sheets import Period
-from app.language import _
 from app.plant.calendar import week_name
 from app.plant.measures import MEASURES
 from app.reports.dates import short_day
@@ -42,9 +41,10 @@ class Thing:
 
 @dataclass(frozen=True)
 class Place:
-    """One shift, day or week: its words, its address and its rows."""
+    """One shift, day or week: its words, short for an axis too, its address and its rows."""
 
     title: str
+    short: str
     address: str
     first: date
     last: date
@@ -74,7 +74,7 @@ def places_of(books: SeasonBooks, per: str, days: Sequence[date]) -> list[Place]
         held = set(days)
         return [
             Place(
-                _("{day}, {number}", day=short_day(shift.day), number=shift.number),
+                books.shift_words(row), f"{short_day(shift.day)}/{shift.number}",
                 f"/shifts/{shift.day}/{shift.number}", shift.day, shift.day, Period(row, row + 1),
             )
             for row, shift in enumerate(books.shifts) if shift.day in held
@@ -84,7 +84,10 @@ def places_of(books: SeasonBooks, per: str, days: Sequence[date]) -> list[Place]
         for row, day in enumerate(books.days):
             rows.setdefault(day, []).append(row)
         periods = {day: Period(rows[day][0], rows[day][-1] + 1) for day in days}
-        return [Place(short_day(day), f"/days/{day}", day, day, periods[day]) for day in days]
+        return [
+            Place(short_day(day), short_day(day), f"/days/{day}", day, day, periods[day])
+            for day in days
+        ]
     return _weeks(books, days)
 
 
@@ -94,10 +97,9 @@ def _weeks(books: SeasonBooks, days: Sequence[date]) -> list[Place]:
     for monday in mondays:
         last = min(monday + timedelta(days=6), days[-1])
         period = books.between(monday, last)
-        found.append(
-            Place(week_name(monday), f"/weeks/{week_name(monday)}", max(monday, days[0]), last,
-                  period)
-        )  # fmt: skip
+        name = week_name(monday)
+        first = max(monday, days[0])
+        found.append(Place(name, name, f"/weeks/{name}", first, last, period))
     runs = days[-1] < books.days[-1] and days[-1].weekday() != 6
     return found[:-1] if runs and len(found) > 1 else found
 

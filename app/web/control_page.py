@@ -8,14 +8,22 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from app.chemistry.control_chart import Limits
-from app.chemistry.run_rules import RULES, USUAL, Rule
 from app.language import _
 from app.ledger import mills
 from app.ledger.baselines import MAY_KEEP, Kept, kept_baselines
 from app.ledger.people import Person
 from app.plant.calendar import Clock
-from app.reports.control import Basis, Chart, basis_of, control_of, no_limits_because
+from app.reports.control import (
+    RULES,
+    USUAL,
+    Basis,
+    Chart,
+    Limits,
+    Rule,
+    basis_of,
+    control_of,
+    no_limits_because,
+)
 from app.reports.numbers import printed
 from app.reports.series import PER, Place, Thing, places_of, things, values_of
 from app.reports.table import KEY_FIGURES

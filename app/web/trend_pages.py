@@ -121,7 +121,9 @@ def time_account(request: Request, find: Find, _by: Viewer, season: Name = "") -
 def mill_by_mill(request: Request, find: Find, _by: Viewer, season: Name = "") -> Response:
     """Show the tandem mill by mill: how brix falls, and what each extracts."""
     asked, weeks = _weeks(find, season)
-    whole = Place(asked.title, asked.address, asked.days[0], asked.days[-1], asked.period)
+    whole = Place(
+        asked.title, asked.title, asked.address, asked.days[0], asked.days[-1], asked.period
+    )
     page = mill_trend(asked.books, weeks, whole)
     return render(
         request, "trends/mills.html", page=page, season=asked.season.name, seasons=_seasons(find)

@@ -5,10 +5,10 @@ from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from app.chemistry.run_rules import RULES, USUAL
 from app.ledger.baselines import MAY_KEEP, Baseline, keep_baseline
 from app.ledger.cells import Refused
 from app.ledger.people import Person
+from app.reports.control import RULES, USUAL
 from app.web.control_page import FIELDS, ChartPage, TrendsPage, asked_page
 from app.web.periods import Find, Finder
 from app.web.requests import Form, Now, Once, Viewer, Writing, allow, done, render
