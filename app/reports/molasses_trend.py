@@ -9,7 +9,7 @@ from app.pictures.lines import Series, lines
 from app.pictures.sizes import Drawn
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
-from app.reports.series import Place, values_of
+from app.reports.series import Place, figures_over
 
 TARGET, DIFFERENCE = "final_molasses_target_purity", "target_purity_difference"
 PURITIES = {"apparent": "final_molasses_purity", "true": "final_molasses_true_purity"}
@@ -37,11 +37,10 @@ class MolassesTrend:
 def molasses_trend(books: SeasonBooks, places: Sequence[Place]) -> MolassesTrend:
     """Return the purity that the mill compares, its target and the difference, place by place."""
     names = (TARGET, DIFFERENCE, *PURITIES.values())
-    books.need(names)
-    periods = [place.period for place in places]
     compared = _compared(books)
     shown = (compared, TARGET, DIFFERENCE)
-    found = [values_of(books, name, periods) for name in shown]
+    columns = figures_over(books, names, [place.period for place in places])
+    found = [columns[name] for name in shown]
     rows = tuple(
         MolassesRow(
             place.title, place.address,

@@ -20,6 +20,8 @@ AT_MOST = 10  # bars; what is smaller is put together as others
 UNTOLD, UNDETERMINED = "unaccounted_stop_hours", "undetermined_pol"
 LOSSES = {tonnes: title for title, tonnes, _share in ACCOUNT if tonnes != "pol_in_sugar"}
 HOURS = {f"{cause}_hours": title for cause, title in CAUSES.items()}
+DOUBTED = "undetermined_loss"
+NEEDED = (*HOURS, UNTOLD, *LOSSES, DOUBTED)
 
 
 @dataclass(frozen=True)
@@ -96,14 +98,13 @@ def hours_by_cause(books: SeasonBooks, period: Period) -> Pareto:
 def pol_by_place(books: SeasonBooks, period: Period) -> tuple[Pareto, str]:
     """Return the pol lost by place, and whether what is undetermined is real."""
     found = pareto(_amounts(books, period, LOSSES), _("t"), 1)
-    books.need(("undetermined_loss",))
     return found, undetermined_doubt(books.over(period), 0)
 
 
 def _amounts(
     books: SeasonBooks, period: Period, names: Mapping[str, str]
 ) -> dict[str, tuple[str, float | None]]:
-    books.need(names)
+    books.need(NEEDED)  # all at once: each further need would have them worked out again
     values = books.over(period).values
     return {name: (_(title), _known(float(values[name][0]))) for name, title in names.items()}
 

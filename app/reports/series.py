@@ -107,11 +107,21 @@ def _weeks(books: SeasonBooks, days: Sequence[date]) -> list[Place]:
 def values_of(books: SeasonBooks, name: str, periods: Sequence[Period]) -> list[float | None]:
     """Return the value of a measure or figure in each period, or None."""
     if name in FIGURES:
-        books.need((name,))
-        column = books.books.over(periods).values[name]
-    else:
-        column = _of_measure(books, name, periods)
+        return figures_over(books, (name,), periods)[name]
+    column = _of_measure(books, name, periods)
     return [float(value) if math.isfinite(value) else None for value in column]
+
+
+def figures_over(
+    books: SeasonBooks, names: Sequence[str], periods: Sequence[Period]
+) -> dict[str, list[float | None]]:
+    """Return the values of several figures, worked out at once, by name."""
+    books.need(names)
+    found = books.books.over(periods).values
+    return {
+        name: [float(value) if math.isfinite(value) else None for value in found[name]]
+        for name in names
+    }
 
 
 def _of_measure(books: SeasonBooks, name: str, periods: Sequence[Period]) -> Values:

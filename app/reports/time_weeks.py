@@ -9,7 +9,7 @@ from app.pictures.sizes import Drawn
 from app.pictures.stacked import Part, stacked_bars
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
-from app.reports.series import Place, values_of
+from app.reports.series import Place, figures_over
 
 PARTS = {
     "crushing_hours": "Crushing",
@@ -44,16 +44,12 @@ def time_weeks(books: SeasonBooks, weeks: Sequence[Place]) -> TimeWeeks:
 
     A cause that no week has is left out of both picture and table.
     """
-    books.need((*PARTS, WHOLE))
-    periods = [week.period for week in weeks]
+    hours = figures_over(books, (*PARTS, WHOLE), [week.period for week in weeks])
     found = {
-        name: [
-            None if value is None else round(value, DECIMALS)
-            for value in values_of(books, name, periods)
-        ]
+        name: [None if value is None else round(value, DECIMALS) for value in hours[name]]
         for name in PARTS
     }
-    whole = values_of(books, WHOLE, periods)
+    whole = hours[WHOLE]
     kept = {name: title for name, title in PARTS.items() if any(found[name])}
     rows = tuple(
         TimeRow(
