@@ -10,7 +10,7 @@ from app.pictures.lines import Series, lines
 from app.pictures.sizes import Drawn
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
-from app.reports.series import Place, figures_over
+from app.reports.series import Place, figures_over, values_of
 
 WEEKS = 3  # that are drawn beside the season
 LAST_BRIX, LAST_NET = "last_expressed_juice_brix", "last_mill_extraction"
@@ -53,8 +53,9 @@ def mill_trend(books: SeasonBooks, weeks: Sequence[Place], season: Place) -> Mil
     up_to = [*(UP_TO[n] for n in range(1, mills)), LAST_UP_TO]
     net = [UP_TO[1], *(f"mill_{n}_net_extraction" for n in range(2, mills)), LAST_NET]
     places = [*weeks, season]
-    names = (*brix, *up_to, *net)
-    found = figures_over(books, names, [place.period for place in places])
+    periods = [place.period for place in places]
+    found = figures_over(books, (*brix[:-1], *up_to, *net), periods)
+    found[LAST_BRIX] = values_of(books, LAST_BRIX, periods)  # of which there is no figure
     surveyed = [n for n in range(len(weeks)) if found[brix[0]][n] is not None]
     if not surveyed:
         return None
