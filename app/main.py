@@ -54,6 +54,7 @@ from app.web import (
     points,
     record_of_book,
     refused,
+    report_files,
     report_of_book,
     reports,
     retests,
@@ -134,7 +135,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
-        sign_in, unlock, account, today, shifts, places, retests, notes, paste, signing,
+        sign_in, unlock, account, today, report_files, shifts, places, retests, notes, paste, signing,
         reports, points, balance, archive, approval, issues, trail, figures, roles, api_manual,
         manual, uncertainty, bench, people, plant, imports, instruments, api, api_document,
         record_of_book, certificate, books, report_of_book, trends,
@@ -189,6 +190,7 @@ def _templates() -> Environment:
     templates.policies["ext.i18n.trimmed"] = True
     templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
     templates.globals["share"] = share
+    templates.globals["may_print"] = False
     filters: Mapping[str, Callable[..., object]] = {
         "translated": _translated, "printed": printed, "unrounded": unrounded, "as_read": as_read,
         "share": share, "mathml": mathml, "cited": source_words, "long_day": dates.long_day,

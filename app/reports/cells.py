@@ -60,7 +60,7 @@ class Cell:
     is the clock time of one sample of several, `due_at` when it is due. `outside` says that it is
     not as usual, `side` whether it is above, 1, or below, -1. `tests` tells how many
     tests of the sample count, and how many there are. `before` is what the same box of the shift
-    before says, where that may be carried over.
+    before says, where that may be carried over. `number` is its exact value, where it has one.
     """
 
     measure: Measure
@@ -73,6 +73,7 @@ class Cell:
     side: int = 0
     written: str = ""
     derived: str = ""
+    number: float | None = None
     attempt: Attempt | None = None
     saved: bool = False
     before: str = ""

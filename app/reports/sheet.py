@@ -179,9 +179,9 @@ def _cell(
     standing = found is not None and found.state != VOID
     single = len(tests) < 2
     outside, side = _outside(measure, found, filling)
-    derived = "" if standing or key in filling.attempts else _derived(measure, filling, values)
+    derived = None if standing or key in filling.attempts else _derived(measure, filling, values)
     if not single:
-        derived = printed(mean(counted), measure.decimals)
+        derived = mean(counted)
     return Cell(
         measure,
         place,
@@ -192,12 +192,21 @@ def _cell(
         outside=outside,
         side=side,
         written=_written(found, filling.clock),
-        derived=derived,
+        derived=printed(derived, measure.decimals),
+        number=derived if derived is not None or not standing else _number(found),
         attempt=filling.attempts.get(key),
         saved=key in filling.saved,
         before=filling.before.get(key, ""),
-        book=GIVEN_BY[measure.name].name if derived and measure.name in filling.booked else "",
+        book=_book(measure, filling) if derived is not None else "",
     )
+
+
+def _number(found: Result | None) -> float | None:
+    return None if found is None or found.value is None else float(found.value)
+
+
+def _book(measure: Measure, filling: Filling) -> str:
+    return GIVEN_BY[measure.name].name if measure.name in filling.booked else ""
 
 
 def _stands(found: Result) -> bool:
@@ -224,18 +233,17 @@ def _written(found: Result | None, clock: Clock) -> str:
     return f"{found.recorded_name}, {moment(found.recorded_at, clock)}"
 
 
-def _derived(measure: Measure, filling: Filling, values: Mapping[str, float]) -> str:
-    """Return what follows from readings, or the purity that brix and pol give, as printed."""
+def _derived(measure: Measure, filling: Filling, values: Mapping[str, float]) -> float | None:
+    """Return what follows from readings or other books, or the purity that brix and pol give."""
     if measure.every:
-        return ""
-    if measure.name in filling.follows:
-        return printed(filling.follows[measure.name], measure.decimals)
-    if measure.name in filling.booked:
-        return printed(filling.booked[measure.name], measure.decimals)
+        return None
+    for given in (filling.follows, filling.booked):
+        if measure.name in given:
+            return given[measure.name]
     if measure.prop != "purity":
-        return ""
+        return None
     brix, pol = (values.get(f"{measure.stream}_{prop}") for prop in ("brix", "pol"))
-    return printed(100 * pol / brix, measure.decimals) if brix and pol is not None else ""
+    return 100 * pol / brix if brix and pol is not None else None
 
 
 def _is_due(cell: Cell, filling: Filling) -> bool:

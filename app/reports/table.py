@@ -51,11 +51,12 @@ class Heading:
 
 @dataclass(frozen=True)
 class Row:
-    """One day or week: its title, its address, and the cells of its figures."""
+    """One day or week: its title, its address, the cells of its figures, and its period."""
 
     title: str
     address: str
     cells: tuple[Cell, ...]
+    period: Period
 
 
 @dataclass(frozen=True)
@@ -143,13 +144,13 @@ def _report(
     whole = Period(periods[0].first, periods[-1].last)
     result, total = books.books.over(periods), books.books.over([whole])
     rows = [
-        Row(name, link, _key_cells(result, n, books))
-        for n, (name, link, _period) in enumerate(parts)
+        Row(name, link, _key_cells(result, n, books), period)
+        for n, (name, link, period) in enumerate(parts)
     ]
     first, last = books.days[whole.first], books.days[whole.last - 1]
     return PeriodReport(
         title, first, last, tuple(_heading(name, targets) for name in KEY_FIGURES),
-        tuple(rows), Row(_("Total"), address, _key_cells(total, 0, books)),
+        tuple(rows), Row(_("Total"), address, _key_cells(total, 0, books), whole),
         account(total, books, targets),
         sections(PLAN, total, books, targets),
         tuple(books.in_force_for(PRINTED.union(KEY_FIGURES), last)),

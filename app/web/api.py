@@ -8,19 +8,19 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import date, timedelta
 from threading import Lock
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Request, Response, Security
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import JSONResponse
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
-from pydantic import BaseModel
+from pydantic import BaseModel, TypeAdapter, ValidationError
 from sqlalchemy import Connection
 
 from app.database import reading, writing
-from app.language import _
+from app.language import ENGLISH, _, speaking
 from app.ledger import instruments
 from app.ledger.incoming_records import take_records
 from app.ledger.incoming_results import take_results
@@ -49,6 +49,8 @@ from app.web.api_says import (
 from app.web.forms import body_of
 from app.web.periods import Finder
 from app.web.problems import problem
+from app.web.report_says import ReportSaid, report_said
+from app.web.report_tables import Made, of_day, of_month, of_season, of_shift, of_week
 from app.web.requests import Day, Now
 
 router = APIRouter(prefix="/api")
@@ -213,3 +215,51 @@ async def figures(request: Request, day: Day, now: Now, token: Token) -> Respons
             return figures_of_day(asked.books, day, over=find.is_over(day, asked.mill))
 
     return await _answer(request, work)
+
+
+Kind = Literal["days", "weeks", "months", "seasons"]
+
+
+@router.get("/reports/{kind}/{name}", response_model=ReportSaid)
+async def report(request: Request, kind: Kind, name: str, now: Now, token: Token) -> Response:
+    """Give the report of a day, week, month or season back.
+
+    Named as pages name them: days/2027-07-14, weeks/2027-W28, months/2027-07, seasons/2027. As it
+    is known now, at full precision, for any token that may write.
+    """
+
+    def made(find: Finder) -> Made:
+        if kind == "days":
+            return of_day(find, _day_named(name))
+        return {"weeks": of_week, "months": of_month, "seasons": of_season}[kind](find, name)
+
+    return await _reported(request, now, token, made)
+
+
+@router.get("/reports/shifts/{day}/{number}", response_model=ReportSaid)
+async def report_of_shift(
+    request: Request, day: Day, number: int, now: Now, token: Token
+) -> Response:
+    """Give the sheet of a shift back.
+
+    With its running account, as it is known now, at full precision, for any token that may write.
+    """
+    return await _reported(request, now, token, lambda find: of_shift(find, day, number))
+
+
+async def _reported(
+    request: Request, now: Now, token: Token, made: Callable[[Finder], Made]
+) -> Response:
+    def work(_body: bytes) -> ReportSaid:
+        _shown(request, token)
+        with speaking(ENGLISH), reading(request.app.state.engine) as connection:
+            return report_said(made(Finder(connection, now))())
+
+    return await _answer(request, work)
+
+
+def _day_named(name: str) -> date:
+    try:
+        return TypeAdapter(Day).validate_python(name)
+    except ValidationError:
+        raise HTTPException(404, _("{name} is not a day.", name=name)) from None

@@ -25,6 +25,8 @@ PUBLIC = {
     "/api/records": "the token of an instrument",
     "/api/measures": "the token of an instrument",
     "/api/days/{day}": "the token of an instrument",
+    "/api/reports/{kind}/{name}": "the token of an instrument",
+    "/api/reports/shifts/{day}/{number}": "the token of an instrument",
     "/api/openapi.json": "nothing: it describes the way in for programs",
 }
 

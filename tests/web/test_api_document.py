@@ -136,6 +136,24 @@ def test_a_day_that_is_over_is_answered_as_described(ledger, operations):
 
 
 @pytest.mark.parametrize(
+    "name", ["days/2026-10-27", "weeks/2026-W43", "months/2026-10", "seasons/2026"]
+)
+def test_a_report_is_answered_as_described(ledger, operations, name):
+    kind, name = name.split("/")
+    case = operations["/api/reports/{kind}/{name}"].Case(
+        path_parameters={"kind": kind, "name": name}
+    )
+    assert ask(ledger, case) == 200
+
+
+def test_the_sheet_of_a_shift_is_answered_as_described(ledger, operations):
+    case = operations["/api/reports/shifts/{day}/{number}"].Case(
+        path_parameters={"day": "2026-10-27", "number": 1}
+    )
+    assert ask(ledger, case) == 200
+
+
+@pytest.mark.parametrize(
     ("changed", "status"),
     [
         ({"typed": "32"}, 409),
@@ -165,7 +183,9 @@ def test_every_example_is_what_the_description_describes(example):
 
 
 @pytest.mark.parametrize("mode", list(GenerationMode))
-@pytest.mark.parametrize("path", ["/api/results", "/api/records", "/api/days/{day}"])
+@pytest.mark.parametrize(
+    "path", ["/api/results", "/api/records", "/api/days/{day}", "/api/reports/{kind}/{name}"]
+)
 def test_whatever_is_sent_is_answered_as_described(ledger, operations, path, mode):
     """No failure of the server, and no status, kind, header or body that is not described."""
     seen = set()
@@ -190,7 +210,8 @@ def test_without_a_token_everything_described_is_refused(ledger):
     nobody = TestClient(app)
     for path, methods in document()["paths"].items():
         for method in methods:
-            answer = nobody.request(method, path.replace("{day}", "2026-10-27"), json={})
+            address = path.format(day="2026-10-27", number=1, kind="days", name="2026-10-27")
+            answer = nobody.request(method, address, json={})
             assert answer.status_code == 401, path
             assert answer.headers["content-type"] == "application/problem+json"
     with reading(app.state.engine) as connection:

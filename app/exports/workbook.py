@@ -1,0 +1,192 @@
+"""A report as a workbook: numbers that can be worked with, each with its unit beside it.
+
+It is for people and speaks the language chosen; its numbers are exact and shown as pages print
+them. What has no value says why in words.
+"""
+
+from collections.abc import Iterator, Sequence
+from io import BytesIO
+
+from xlsxwriter import Workbook
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
+
+from app.language import _, chosen
+from app.reports.numbers import COVERAGE_FACTOR, enough_decimals
+from app.reports.tabled import Number, Row, Table, Tabled
+
+_NO_SHEET_NAME = str.maketrans(dict.fromkeys("[]:*?/\\'", " "))
+_LONGEST_NAME = 31  # of a sheet, by ECMA-376
+_OPTIONS = {
+    "in_memory": True,
+    # what is text stays text, whatever it begins with
+    "strings_to_formulas": False, "strings_to_numbers": False, "strings_to_urls": False,
+}  # fmt: skip
+_A4 = 9
+_ACROSS = 9  # columns of numbers that one paper takes
+_HEAD = 3  # the line of headings of a table
+
+
+def workbook_of(tabled: Tabled, about: Sequence[tuple[str, str]]) -> bytes:
+    """Return the workbook of a report: a sheet for what is told `about` it, one for each table."""
+    content = BytesIO()
+    with Workbook(content, _OPTIONS) as workbook:
+        workbook.set_properties({"title": tabled.title, "keywords": chosen()})
+        looks = _Looks(workbook)
+        names = _names([_("About"), *(table.title for table in tabled.tables)])
+        sheets = [workbook.add_worksheet(name) for name in names]
+        _write_about(sheets[0], tabled, about, looks)
+        for sheet, table in zip(sheets[1:], tabled.tables, strict=True):
+            _write(sheet, table, tabled.title, looks)
+        for sheet in sheets:
+            _set_up(sheet, tabled.title)
+        for sheet, table in zip(sheets[1:], tabled.tables, strict=True):
+            if len(table.columns) <= _ACROSS:
+                sheet.fit_to_pages(1, 0)
+        sheets[0].fit_to_pages(1, 0)
+        sheets[1].activate()
+    return content.getvalue()
+
+
+class _Looks:
+    """How cells look: words, headings, and numbers at some decimals."""
+
+    def __init__(self, workbook: Workbook) -> None:
+        self._workbook = workbook
+        self._numbers: dict[int, Format] = {}
+        self.heading = workbook.add_format(
+            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom"}
+        )
+        self.over_numbers = workbook.add_format(
+            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"}
+        )
+        self.title = workbook.add_format({"bold": True, "font_size": 14})
+        self.words = workbook.add_format({"valign": "top"})
+        self.verdict = workbook.add_format({"valign": "top", "indent": 1})
+        self.over_verdicts = workbook.add_format(
+            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom", "indent": 1}
+        )
+        self.lacks = workbook.add_format(
+            {"italic": True, "font_color": "#575E54", "align": "right", "valign": "top"}
+        )
+
+    def number(self, decimals: int) -> Format:
+        """Return how a number looks at so many decimals, thousands apart."""
+        if decimals not in self._numbers:
+            shown = "#,##0" + (f".{'0' * decimals}" if decimals else "")
+            self._numbers[decimals] = self._workbook.add_format(
+                {"num_format": shown, "valign": "top"}
+            )
+        return self._numbers[decimals]
+
+
+def _names(titles: Sequence[str]) -> list[str]:
+    """Return names of sheets, each another, without the signs that none may have."""
+    found: list[str] = []
+    for title in titles:
+        name = " ".join(title.translate(_NO_SHEET_NAME).split())[:_LONGEST_NAME].strip()
+        number, taken = 1, {other.casefold() for other in found}
+        while name.casefold() in taken:
+            number += 1
+            name = f"{name[: _LONGEST_NAME - len(str(number)) - 1].strip()} {number}"
+        found.append(name)
+    return found
+
+
+def _write_about(
+    sheet: Worksheet, tabled: Tabled, about: Sequence[tuple[str, str]], looks: _Looks
+) -> None:
+    sheet.write_string(0, 0, tabled.title, looks.title)
+    line = 2
+    for name, words in about:
+        sheet.write_string(line, 0, name, looks.words)
+        sheet.write_string(line, 1, words, looks.words)
+        line += 1
+    if tabled.conventions:
+        line += 1
+        for column, heading in enumerate(
+            (_("Convention"), _("In force"), _("Unit"), _("Since"), _("Source"))
+        ):
+            sheet.write_string(line, column, heading, looks.heading)
+        for each in tabled.conventions:
+            line += 1
+            since = each.since.isoformat() if each.since else _("default")
+            said = (_(each.title), _(each.value), _(each.unit), since, each.source)
+            for column, words in enumerate(said):
+                sheet.write_string(line, column, words, looks.words)
+    for column, width in enumerate((48, 34, 12, 12, 44)):
+        sheet.set_column(column, column, width)
+
+
+def _write(sheet: Worksheet, table: Table, title: str, looks: _Looks) -> None:
+    """Write a table below its heading: title, unit, numbers, target, verdict, ± and coverage."""
+    judged = any(row.target is not None for row in table.rows)
+    unsure = any(n.standard is not None for row in table.rows for n in row.numbers)
+    after = 2 + len(table.columns) + 2 * judged
+    sheet.write_string(0, 0, table.title, looks.title)
+    sheet.write_string(1, 0, title, looks.words)
+    for column, (heading, look) in enumerate(_headings(table, looks, judged, unsure)):
+        sheet.write_string(_HEAD, column, heading, look)
+        sheet.set_column(column, column, 24 if look is looks.over_verdicts else 14)
+    for line, row in enumerate(table.rows, start=_HEAD + 1):
+        sheet.write_string(line, 0, row.title, looks.words)
+        sheet.write_string(line, 1, row.unit, looks.words)
+        for column, number in enumerate(row.numbers, start=2):
+            _write_number(sheet, (line, column), number, row, looks)
+        if row.target is not None:
+            sheet.write_number(line, after - 2, row.target, looks.number(row.decimals))
+            sheet.write_string(line, after - 1, row.verdict, looks.verdict)
+        if unsure:
+            _write_sureness(sheet, line, after, row, looks)
+    sheet.print_area(0, 0, _HEAD + len(table.rows), after - 1)
+    sheet.freeze_panes(_HEAD + 1, 2)
+    sheet.repeat_rows(_HEAD)
+    sheet.repeat_columns(0, 1)
+    sheet.set_column(0, 0, min(46, max([22, *(len(row.title) for row in table.rows)])))
+    sheet.set_column(1, 1, max([8, *(len(row.unit) + 1 for row in table.rows)]))
+
+
+def _headings(
+    table: Table, looks: _Looks, judged: bool, unsure: bool
+) -> Iterator[tuple[str, Format]]:
+    yield _("Figure"), looks.heading
+    yield _("Unit"), looks.heading
+    yield from ((column, looks.over_numbers) for column in table.columns)
+    if judged:
+        yield _("Target"), looks.over_numbers
+        yield _("Against target"), looks.over_verdicts
+    if unsure:
+        for column in table.columns:
+            yield _("± of {column}", column=column), looks.over_numbers
+        for column in table.columns:
+            yield _("Share analysed of {column}", column=column), looks.over_numbers
+
+
+def _write_number(
+    sheet: Worksheet, place: tuple[int, int], number: Number, row: Row, looks: _Looks
+) -> None:
+    if number.value is None:
+        sheet.write_string(*place, number.lacks, looks.lacks)
+    else:
+        sheet.write_number(*place, number.value, looks.number(row.decimals))
+
+
+def _write_sureness(sheet: Worksheet, line: int, first: int, row: Row, looks: _Looks) -> None:
+    """Write twice the standard uncertainty of each number, and the share that was analysed."""
+    for column, number in enumerate(row.numbers, start=first):
+        if number.standard is not None:
+            expanded = COVERAGE_FACTOR * number.standard
+            decimals = enough_decimals(expanded, row.decimals)
+            sheet.write_number(line, column, expanded, looks.number(decimals))
+        if number.coverage is not None:
+            place = line, column + len(row.numbers)
+            sheet.write_number(*place, number.coverage, looks.number(3))
+
+
+def _set_up(sheet: Worksheet, title: str) -> None:
+    """Have a sheet printed on A4; what is wider than a paper goes on, beside its titles again."""
+    sheet.set_paper(_A4)
+    sheet.set_landscape()
+    sheet.set_print_scale(70)
+    sheet.set_footer(f"&L{title.replace('&', '&&')}&R&P / &N")
+    sheet.hide_gridlines(1)
