@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 
 from app.database import AT_MOST, open_database
 from app.demo import demo_season
+from app.exports.paper import can_print
 from app.keeping.folder import Folder
 from app.keeping.watch import Watch
 from app.language import LANGUAGES, _, chosen, one_or_many, share
@@ -56,6 +57,7 @@ from app.web import (
     refused,
     report_files,
     report_of_book,
+    report_paper,
     reports,
     retests,
     roles,
@@ -91,6 +93,7 @@ _SAYS = {
     415: "The ledger cannot read this",
     428: "This page is out of date",
     500: "Something went wrong here",
+    501: "This is not installed here",
     502: "Nobody knows whether this was saved",
     503: "Nothing was saved",
     507: "Nothing was saved",
@@ -128,6 +131,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.templates = _templates()
     open_log(settings.security_log)
     app.state.places = asyncio.Semaphore(AT_MOST)  # no more connections than that at once
+    app.state.printing = asyncio.Semaphore(1)
     app.state.noted = {}
     app.state.pace, app.state.refusals = api.Pace(), {}
     app.state.uploads = Uploads()
@@ -135,11 +139,11 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
-        sign_in, unlock, account, today, report_files, shifts, places, retests, notes, paste, signing,
-        reports, points, balance, archive, approval, issues, trail, figures, roles, api_manual,
-        manual, uncertainty, bench, people, plant, imports, instruments, api, api_document,
-        record_of_book, certificate, books, report_of_book, trends,
-        trend_pages, refused,
+        sign_in, unlock, account, today, report_files, report_paper, shifts, places, retests,
+        notes, paste, signing, reports, points, balance, archive, approval, issues, trail, figures,
+        roles, api_manual, manual, uncertainty, bench, people, plant, imports, instruments, api,
+        api_document, record_of_book, certificate, books, report_of_book, trends, trend_pages,
+        refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)
@@ -190,7 +194,7 @@ def _templates() -> Environment:
     templates.policies["ext.i18n.trimmed"] = True
     templates.install_gettext_callables(_, one_or_many, newstyle=True)  # type: ignore[attr-defined]
     templates.globals["share"] = share
-    templates.globals["may_print"] = False
+    templates.globals["may_print"] = can_print()
     filters: Mapping[str, Callable[..., object]] = {
         "translated": _translated, "printed": printed, "unrounded": unrounded, "as_read": as_read,
         "share": share, "mathml": mathml, "cited": source_words, "long_day": dates.long_day,

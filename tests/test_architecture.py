@@ -41,7 +41,7 @@ MAY_IMPORT = {
     "keeping": {"ledger", "database", "settings", "locks", "language"},
     "reports": {"figures", "plant", "chemistry", "pictures", "language"},
     "compute": {"figures", "plant"},
-    "exports": {"reports", "ledger", "plant", "figures", "language"},
+    "exports": {"reports", "ledger", "plant", "figures", "settings", "language"},
     "web": {
         "reports",
         "exports",

@@ -81,7 +81,8 @@ def report_said(of: ReportTables) -> ReportSaid:
     tabled = of.tabled
     return ReportSaid(
         report=of.address, title=tabled.title, mill=of.mill.name, first=tabled.first,
-        last=tabled.last, over=of.over, issued=of.issued or None, known_at=of.at, chain_number=of.head.number,
+        last=tabled.last, over=of.over, issued=of.issued or None, known_at=of.at,
+        chain_number=of.head.number,
         chain_hash=of.head.hash, program=program_version(), figures=figures_version(),
         lacking=tabled.lacking,
         conventions=[

@@ -1,0 +1,163 @@
+"""Reports as PDF: the page of each, set on paper; of an issue, a copy of what was issued."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import NamedTuple
+
+from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.concurrency import run_in_threadpool
+from sqlalchemy import Connection
+
+from app.database import reading
+from app.exports.paper import KIND, NotInstalled, can_print, copy_of_issue, pdf_of
+from app.language import _
+from app.ledger import chain, issues
+from app.ledger.chain import Head
+from app.ledger.mills import Mill
+from app.reports.dates import moment
+from app.reports.version import figures_version, program_version
+from app.web.issues import REPORT
+from app.web.open_shift import open_shift
+from app.web.periods import Asked, Finder
+from app.web.reports import day_page, month_page, season_page, week_page
+from app.web.requests import Day, Now, Viewer
+from app.web.shifts import show_sheet
+
+router = APIRouter()
+
+
+class Paper(NamedTuple):
+    """What is set on paper, once nothing of the ledger is asked any more, and its file's name."""
+
+    set: Callable[[], bytes]
+    name: str
+
+
+async def _pdf(request: Request, made: Callable[[Connection], Paper]) -> Response:
+    if not can_print():
+        raise _not_installed()
+
+    def read() -> Paper:
+        with reading(request.app.state.engine) as connection:
+            return made(connection)
+
+    state = request.app.state
+    async with state.places:
+        paper = await run_in_threadpool(read)
+    try:
+        async with state.printing:  # who waits for it holds neither a thread nor a connection
+            content = await run_in_threadpool(paper.set)
+    except (NotInstalled, OSError):  # a library of the system lacks
+        raise _not_installed() from None
+    headers = {"Content-Disposition": f'inline; filename="{paper.name}.pdf"'}
+    return Response(content, media_type=KIND, headers=headers)
+
+
+def _not_installed() -> HTTPException:
+    return HTTPException(
+        501,
+        _(
+            "What makes PDF is not installed with this ledger: tell your administrator. Its page "
+            "prints the same from your browser."
+        ),
+    )
+
+
+def _paper(page: Response, foot: str, name: str) -> Paper:
+    return Paper(partial(pdf_of, bytes(page.body).decode(), foot), name)
+
+
+def _foot(title: str, mill: Mill, head: Head, find: Finder, status: str) -> str:
+    known = _(
+        "Known {moment}; program {program}, figures {figures}; chain {head}",
+        moment=moment(find.now, mill.clock), program=program_version(),
+        figures=figures_version(), head=head.short,
+    )  # fmt: skip
+    return f"{mill.name} · {title} · {status}\n{known}"
+
+
+def _of_period(find: Finder, asked: Asked, page: Response) -> Paper:
+    made = issues.issues_of(find.connection, asked.season, asked.days[0])
+    issued = made[-1].name if made and asked.address.startswith("/days/") else ""
+    status = _("DRAFT, not issued")
+    if issued:
+        status = _("As known now: NOT THE ISSUE ITSELF, {name}", name=issued)
+    foot = _foot(asked.title, asked.mill, chain.head(find.connection), find, status)
+    name = asked.address.strip("/").replace("/", "-")
+    return _paper(page, foot, f"{name}-{'as-known-now' if issued else 'draft'}")
+
+
+@router.get("/days/{day}.pdf")
+async def day_pdf(request: Request, day: Day, now: Now, by: Viewer) -> Response:
+    """Answer with the morning report of a day as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        return _of_period(find, find.day(day), day_page(request, find, day, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/weeks/{week}.pdf")
+async def week_pdf(request: Request, week: str, now: Now, by: Viewer) -> Response:
+    """Answer with a week as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        return _of_period(find, find.week(week), week_page(request, find, week, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/months/{month}.pdf")
+async def month_pdf(request: Request, month: str, now: Now, by: Viewer) -> Response:
+    """Answer with a month as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        return _of_period(find, find.month(month), month_page(request, find, month, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/seasons/{name}.pdf")
+async def season_pdf(request: Request, name: str, now: Now, by: Viewer) -> Response:
+    """Answer with a season as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        return _of_period(find, find.season(name), season_page(request, find, name, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/shifts/{day}/{number}.pdf")
+async def shift_pdf(request: Request, day: Day, number: int, now: Now, by: Viewer) -> Response:
+    """Answer with the sheet of a shift as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find, shift = Finder(connection, now), open_shift(connection, day, number, now)
+        page = show_sheet(request, by, shift, connection, now, "")
+        status = _("As known now") if shift.bounds[1] <= now else _("DRAFT, not over yet")
+        foot = _foot(shift.title, shift.mill, chain.head(connection), find, status)
+        return _paper(page, foot, shift.address.strip("/").replace("/", "-"))
+
+    return await _pdf(request, made)
+
+
+@router.get("/days/{day}/issues/{number}/report.pdf")
+async def issue_pdf(request: Request, day: Day, number: int, now: Now, _by: Viewer) -> Response:
+    """Answer with a copy of an issued report as PDF, made of the bytes that were issued."""
+
+    def made(connection: Connection) -> Paper:
+        asked = Finder(connection, now).day(day)
+        every = issues.issues_of(connection, asked.season, day)
+        issue = next((each for each in every if each.number == number), None)
+        found = issues.file_of(connection, issue, REPORT) if issue else None
+        if issue is None or found is None:
+            raise HTTPException(404, _("No such report was issued."))
+        superseded = "" if issue is every[-1] else "-superseded"
+        copy = partial(copy_of_issue, issue, asked.mill.name, *found)
+        return Paper(copy, f"{day}-issue-{number}-issued{superseded}-copy")
+
+    return await _pdf(request, made)
