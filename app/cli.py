@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sqlalchemy.exc import DBAPIError
 
-from app.commands import checking, choices, exporting, keeping, start
+from app.commands import checking, choices, exporting, keeping, sending, start
 from app.keeping.copies import Unsound
 
 
@@ -36,7 +36,7 @@ def _parser() -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for group in (start, choices, checking, exporting, keeping):
+    for group in (start, choices, checking, exporting, sending, keeping):
         group.add(commands)
     return parser
 

@@ -20,6 +20,7 @@ from app.database import AT_MOST, open_database
 from app.demo import demo_season
 from app.exports.paper import can_print
 from app.keeping.folder import Folder
+from app.keeping.sending import Sending
 from app.keeping.watch import Watch
 from app.language import LANGUAGES, _, chosen, one_or_many, share
 from app.locks import Busy
@@ -136,6 +137,10 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.pace, app.state.refusals = api.Pace(), {}
     app.state.uploads = Uploads()
     app.state.watch.folder = _folder(app)
+    app.state.sending = Sending(
+        app.state.engine, settings, clock=lambda: app.state.clock(),
+        closed=lambda: app.state.watch.closed,
+    )  # fmt: skip
     app.state.demo_people = demo_season().PEOPLE if settings.demo else ()
     app.mount("/static", StaticFiles(directory=shared("static")), name="static")
     for module in (
@@ -172,14 +177,15 @@ def _folder(app: FastAPI) -> Folder | None:
 
 @asynccontextmanager
 async def _watched(app: FastAPI) -> AsyncIterator[None]:
-    watch, folder = app.state.watch, app.state.watch.folder
-    watch.start()
-    if folder:
-        folder.start()
+    state = app.state
+    working = [state.watch]
+    working += [state.watch.folder] if state.watch.folder else []
+    working += [state.sending] if state.sending.ways else []
+    for each in working:
+        each.start()
     yield
-    if folder:
-        folder.stop()
-    watch.stop()
+    for each in reversed(working):
+        each.stop()
 
 
 def _templates() -> Environment:

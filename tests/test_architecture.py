@@ -38,7 +38,7 @@ MAY_IMPORT = {
     "database": {"settings", "locks"},
     "ledger": {"plant", "database", "settings", "language"},
     "imports": {"exports", "ledger", "plant", "language"},
-    "keeping": {"ledger", "database", "settings", "locks", "language"},
+    "keeping": {"exports", "ledger", "database", "settings", "locks", "language"},
     "reports": {"figures", "plant", "chemistry", "pictures", "language"},
     "compute": {"figures", "plant"},
     "exports": {"reports", "ledger", "plant", "figures", "settings", "language"},

@@ -19,6 +19,7 @@ from app.ledger.people import Person, either_of
 from app.plant.samples import Place
 from app.plant.typed import LEFT_OUT
 
+REPORT = "report.html"  # the file of an issue that is its page
 MAY_ISSUE = ("chief chemist", "manager")
 
 _i, _f, _event, _entry = (

@@ -2,7 +2,7 @@
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Annotated
@@ -10,10 +10,12 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
 from app.exports.csv import period_csv
+from app.keeping.sending import Sending
 from app.language import ENGLISH, _, speaking
 from app.ledger import issues, mills
 from app.ledger.cells import Refused
-from app.ledger.issues import MAY_ISSUE, Issue
+from app.ledger.handed_out import MAIL, handed_out
+from app.ledger.issues import MAY_ISSUE, REPORT, Issue
 from app.ledger.notes import notes_of
 from app.ledger.people import Person
 from app.ledger.shifts import entries_of
@@ -48,7 +50,7 @@ router = APIRouter(prefix="/days/{day}/issues")
 
 Issuer = Annotated[Person, Depends(allow(*MAY_ISSUE))]
 
-REPORT, FIGURES, TABLE = "report.html", "figures.json", "report.csv"
+FIGURES, TABLE = "figures.json", "report.csv"
 _KINDS = {
     REPORT: "text/html; charset=utf-8",
     FIGURES: "application/json; charset=utf-8",
@@ -67,6 +69,8 @@ class IssuesPage(WithProblems):
     words: str
     over: bool
     may_issue: bool
+    sent: Mapping[str, Sequence[str]]
+    unsent: Mapping[str, Sequence[str]]
     wrong: dict[str, str] = field(default_factory=dict)
     typed: dict[str, str] = field(default_factory=dict)
 
@@ -252,7 +256,34 @@ def _page(
         words_of(signed.day, asked.mill.clock, "approved"),
         find.is_over(day, asked.mill),
         by.role in MAY_ISSUE,
+        _sent(find, asked, day),
+        _unsent(request.app.state.sending, made, asked.mill.clock),
         wrong or {},
         typed or {},
     )
     return render(request, "issues/index.html", 422 if wrong else 200, page=page)
+
+
+def _sent(find: Finder, asked: Asked, day: date) -> dict[str, list[str]]:
+    """Say of each issue how it was handed out."""
+    found: dict[str, list[str]] = {}
+    for each in handed_out(find.connection, asked.season.id, day):
+        at = moment(each.at, asked.mill.clock)
+        said = _("laid into {where} on {at}", where=each.where, at=at)
+        if each.way == MAIL:
+            said = _("sent to {where} on {at}", where=each.where, at=at)
+        found.setdefault(each.issue, []).append(said)
+    return found
+
+
+def _unsent(sending: Sending, made: Sequence[Issue], clock: Clock) -> dict[str, list[str]]:
+    """Say of each issue why it could not be handed out; that is tried again."""
+    names, found = {issue.name for issue in made}, dict[str, list[str]]()
+    for (name, way), trouble in sending.troubles.copy().items():
+        if name in names:
+            told = {"where": sending.ways[way], "at": moment(trouble.at, clock), "why": trouble.why}
+            said = _("could not be laid into {where} on {at}: {why}", **told)
+            if way == MAIL:
+                said = _("could not be sent to {where} on {at}: {why}", **told)
+            found.setdefault(name, []).append(said)
+    return found

@@ -13,10 +13,10 @@ from app.exports.paper import KIND, NotInstalled, can_print, copy_of_issue, pdf_
 from app.language import _
 from app.ledger import chain, issues
 from app.ledger.chain import Head
+from app.ledger.issues import REPORT
 from app.ledger.mills import Mill
 from app.reports.dates import moment
 from app.reports.version import figures_version, program_version
-from app.web.issues import REPORT
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Finder
 from app.web.reports import day_page, month_page, season_page, week_page

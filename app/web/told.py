@@ -30,7 +30,8 @@ from app.reports.places import place_title
 from app.reports.plant import limits_text, part_titles, value_words
 from app.web.plant_subjects import begins_with
 from app.web.shift_page import reason_words
-from app.web.told_issued import ISSUED, Words
+from app.web.told_issued import WORDS as OF_ISSUES
+from app.web.told_issued import Words
 
 
 @dataclass(frozen=True)
@@ -279,7 +280,6 @@ CHOICES = {
 _OF_PLACE: Mapping[str, Callable[[Told, Clock], Words]] = {"entry": _entry, "note": _note}
 _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "record": _record,
-    **ISSUED,
     "shift": _shift,
     "signature": _signature,
     "review": _review,
@@ -294,4 +294,5 @@ _WORDS: Mapping[str, Callable[[Told], Words]] = {
     "import": _import,
     "columns": _columns,
     "taken_back": _taken_back,
+    **OF_ISSUES,
 }

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 
 from app.language import _
+from app.ledger.handed_out import MAIL
 from app.ledger.trail import Told
 from app.reports.dates import calendar_day
 from app.reports.lines import title_of
@@ -10,14 +11,14 @@ from app.reports.lines import title_of
 Words = tuple[str, str, str, str, str]
 
 
-def issue_words(told: Told) -> Words:
+def _issue(told: Told) -> Words:
     """Return a morning report that was issued."""
     c = told.content
     after = _("issued as {name}", name=f"{c['day']}/{c['number']}")
     return _("Morning report"), "", after, c["reason"] or "", f"/days/{c['day']}/issues"
 
 
-def certificate_words(told: Told) -> Words:
+def _certificate(told: Told) -> Words:
     """Return a certificate of quality that was issued."""
     c = told.content
     about = _("Certificate of quality, lot {lot}", lot=c["said"]["certificate"]["lot"])
@@ -25,7 +26,7 @@ def certificate_words(told: Told) -> Words:
     return about, "", _("issued as {name}", name=c["name"]), c["reason"], address
 
 
-def baseline_words(told: Told) -> Words:
+def _baseline(told: Told) -> Words:
     """Return a baseline of a control chart that was kept."""
     c = told.content
     after = _(
@@ -37,16 +38,27 @@ def baseline_words(told: Told) -> Words:
     return about, "", after, c["reason"], address
 
 
-def export_words(told: Told) -> Words:
+def _export(told: Told) -> Words:
     """Return an archive that was made."""
     c = told.content
     about = _("Archive of season {name}", name=c["season"])
     return about, "", _("made, to event {number}", number=c["head"]), "", ""
 
 
-ISSUED: Mapping[str, Callable[[Told], Words]] = {
-    "issue": issue_words,
-    "certificate": certificate_words,
-    "baseline": baseline_words,
-    "export": export_words,
+def _handed_out(told: Told) -> Words:
+    """Return an issued report that was handed out."""
+    c = told.content
+    after = _("issue {name} laid into {where}", name=c["issue"], where=c["where"])
+    if c["way"] == MAIL:
+        after = _("issue {name} sent to {where}", name=c["issue"], where=c["where"])
+    return _("Morning report"), "", after, "", f"/days/{told.day}/issues"
+
+
+WORDS: Mapping[str, Callable[[Told], Words]] = {
+    "issue": _issue,
+    "certificate": _certificate,
+    "baseline": _baseline,
+    "export": _export,
+    "handed_out": _handed_out,
 }
+"""The words of each kind of event."""
