@@ -10,6 +10,7 @@ import re
 import shutil
 import subprocess
 import sys
+from ctypes.util import find_library
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -29,6 +30,7 @@ def main(pytest_arguments: list[str]) -> int:
     set_up_program("browser", BROWSERS, "chromium")
     set_up_program("spreadsheet", SPREADSHEETS, "libreoffice-calc-nogui", "--no-install-recommends")
     set_up_program("power cut", COMPILERS, "gcc", "libc6-dev")
+    set_up_library("PDF", "pango-1.0", "libpango-1.0-0", "libpangoft2-1.0-0")
     checks = [
         ["ruff", "check", "."],
         ["mypy"],
@@ -93,18 +95,37 @@ def set_up_program(what: str, names: tuple[str, ...], package: str, *options: st
     """Make sure of a program of the system, installing Debian's where that is possible."""
     if find(names):
         return
-    apt = shutil.which("apt-get")
-    if apt and hasattr(os, "geteuid") and os.geteuid() == 0:
-        print(f"Installing {package} for the {what} tests …", flush=True)
-        os.environ["DEBIAN_FRONTEND"] = "noninteractive"
-        trouble = f"apt-get could not install {package}."
-        quietly([apt, "-qq", "update"], trouble)
-        quietly([apt, "-qq", "install", "-y", *options, package], trouble)
+    install(what, *options, package)
     if not find(names):
         sys.exit(
             f"The {what} tests need one of these, and none was found: {', '.join(names)}.\n"
             f"Install it (on Debian, as root: apt-get install {package}), then run this again."
         )
+
+
+def set_up_library(what: str, name: str, *packages: str) -> None:
+    """Make sure of a library of the system, installing Debian's where that is possible."""
+    if find_library(name):
+        return
+    install(what, *packages)
+    if not find_library(name):
+        sys.exit(
+            f"The {what} tests need the library {name}, which was not found.\n"
+            f"Install it (on Debian, as root: apt-get install {' '.join(packages)}), then run "
+            "this again."
+        )
+
+
+def install(what: str, *packages: str) -> None:
+    """Install packages of Debian, where that is possible."""
+    apt = shutil.which("apt-get")
+    if not apt or not hasattr(os, "geteuid") or os.geteuid() != 0:
+        return
+    print(f"Installing {packages[-1]} for the {what} tests …", flush=True)
+    os.environ["DEBIAN_FRONTEND"] = "noninteractive"
+    trouble = f"apt-get could not install {packages[-1]}."
+    quietly([apt, "-qq", "update"], trouble)
+    quietly([apt, "-qq", "install", "-y", *packages], trouble)
 
 
 def quietly(command: list[str], trouble: str) -> None:
