@@ -23,7 +23,10 @@ ROOT = Path(__file__).parents[2]
 FORM = "application/x-www-form-urlencoded"
 AT_MOST = 4  # requests to one route by one person
 LAST = ("/sign-out", "/account/others", "/account/password")  # they may end the visit
-BARE = ("application/json", "application/problem+json", "application/zip")
+BARE = (
+    "application/json", "application/problem+json", "application/zip", "application/pdf",
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+)  # fmt: skip
 HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
