@@ -1,19 +1,15 @@
-"""Puts the application together: engine, clock, pages, routes and error pages."""
+"""Puts the application together: engine, clock, pages and routes."""
 
 import asyncio
-import logging
 import secrets
 from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 from datetime import timedelta
 
 from fastapi import FastAPI, Request, Response
-from fastapi.exceptions import RequestValidationError
-from fastapi.responses import PlainTextResponse, RedirectResponse
+from fastapi.responses import PlainTextResponse
 from fastapi.staticfiles import StaticFiles
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
-from sqlalchemy.exc import DBAPIError
-from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
 
 from app.database import AT_MOST, open_database
@@ -23,7 +19,6 @@ from app.keeping.folder import Folder
 from app.keeping.sending import Sending
 from app.keeping.watch import Watch
 from app.language import LANGUAGES, _, chosen, one_or_many, share
-from app.locks import Busy
 from app.reports import dates
 from app.reports.books import said_in
 from app.reports.checks import title_of_check
@@ -73,33 +68,13 @@ from app.web import (
     uncertainty,
     unlock,
 )
-from app.web.forms import SECRET
-from app.web.frame import frame_of
+from app.web.failures import answer_failures
 from app.web.languages import Spoken
-from app.web.problems import asks_as_a_program, problem
-from app.web.requests import Locked, Place, render, wants_fragment
-from app.web.safety import SAFE, Safety
-from app.web.security_log import Noting, note, open_log
+from app.web.requests import Locked, Place
+from app.web.safety import Safety
+from app.web.security_log import Noting, open_log
 from app.web.shift_page import reason_words, whence
 from app.web.uploads import Uploads
-
-_log = logging.getLogger("uvicorn.error")
-
-_SAYS = {
-    401: "Sign in first",
-    403: "You may not do this",
-    404: "There is no such page",
-    405: "There is no such page",
-    413: "That is too much at once",
-    415: "The ledger cannot read this",
-    428: "This page is out of date",
-    500: "Something went wrong here",
-    501: "This is not installed here",
-    502: "Nobody knows whether this was saved",
-    503: "Nothing was saved",
-    507: "Nothing was saved",
-}
-_COULD_NOT = "The ledger could not do this"
 
 
 class Ledger(FastAPI):
@@ -153,12 +128,8 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(module.router)
     app.include_router(status.router)
     app.add_api_route("/health", health)
-    app.add_exception_handler(HTTPException, _refused)
-    app.add_exception_handler(RequestValidationError, _unknown_address)
     app.add_exception_handler(Locked, unlock.ask_to_unlock)
-    for error in (DBAPIError, Busy):
-        app.add_exception_handler(error, _not_written)
-    app.add_exception_handler(Exception, _failed)
+    answer_failures(app)
     roles.access_of(app)  # fails for a route that does not say who may use it
     return app
 
@@ -230,72 +201,3 @@ def health(request: Request, _at: Place) -> Response:
     ails = request.app.state.watch.ails()
     said = "\n".join(f"{name}: {problem}" for name, problem in ails.items())
     return PlainTextResponse(said or "ok", 503 if ails else 200)
-
-
-def _refused(request: Request, refusal: Exception) -> Response:
-    assert isinstance(refusal, HTTPException)  # noqa: S101  how handlers are typed
-    headers = refusal.headers or {}
-    if "Location" in headers:
-        return RedirectResponse(headers["Location"], refusal.status_code)
-    stock = refusal.detail in ("Not Found", "Method Not Allowed")
-    detail = "" if stock else refusal.detail
-    return _error_page(request, refusal.status_code, detail, headers)
-
-
-def _unknown_address(request: Request, _error: Exception) -> Response:
-    return _error_page(request, 404, "")
-
-
-_NO_ROOM = ("disk is full", "No space left")
-_NO_ROOM_ERRORS = ("SQLITE_IOERR_WRITE", "SQLITE_IOERR_SHMSIZE")  # "disk I/O error", like others
-_NO_TURN = ("locked", "lock timeout")
-
-
-def _not_written(request: Request, error: Exception) -> Response:
-    """Say why the database did not take something, where that is for now only."""
-    said = getattr(error, "orig", error)  # without what was typed
-    error_name = getattr(said, "sqlite_errorname", "")
-    if error_name in _NO_ROOM_ERRORS or any(words in str(said) for words in _NO_ROOM):
-        detail = _(
-            "The disk of the ledger is full. Tell your administrator, and send it again then."
-        )
-        return _error_page(request, 507, detail)
-    if isinstance(error, Busy) or any(words in str(said) for words in _NO_TURN):
-        detail = _("Somebody else was writing for too long. Send it again.")
-        return _error_page(request, 503, detail)
-    lost = isinstance(error, DBAPIError) and error.connection_invalidated
-    if lost and request.method not in SAFE:
-        detail = _("The connection to the database broke. Send it again: it counts once.")
-        return _error_page(request, 502, detail)
-    return _failed(request, error)
-
-
-def _failed(request: Request, error: Exception) -> Response:
-    reference = secrets.token_hex(4)
-    _log.error("%s %s failed (%s)", request.method, request.url.path, reference, exc_info=error)
-    note(request, "failed", reference=reference, error=type(error).__name__)
-    said = _("Nothing was saved. Tell your administrator: {reference}.", reference=reference)
-    return _error_page(request, 500, said)
-
-
-def _error_page(
-    request: Request, status: int, detail: str, headers: Mapping[str, str] | None = None
-) -> Response:
-    title = _(_SAYS.get(status, _COULD_NOT))
-    title = _("This is not there") if status == 404 and detail else title
-    if asks_as_a_program(request):
-        return problem(status, [detail or title], headers)
-    if wants_fragment(request):
-        return PlainTextResponse(detail or title, status, headers)
-    unsaved = _unsaved(request) if status >= 500 else {}
-    if status != 500 and not hasattr(request.state, "frame"):
-        request.state.frame = frame_of(request)
-    page = render(request, "error.html", status, title=title, detail=detail, unsaved=unsaved)
-    page.headers.update(headers or {})
-    return page
-
-
-def _unsaved(request: Request) -> dict[str, str]:
-    """Return what was typed into a form that could not be kept, so that it can be sent again."""
-    form = getattr(request.state, "form", {})
-    return {name: text for name, text in form.items() if name not in SECRET}

@@ -51,6 +51,7 @@ MAY_IMPORT = {
         "figures",
         "plant",
         "database",
+        "locks",
         "settings",
         "language",
     },

@@ -30,7 +30,7 @@ CONSTANTS = {
     "app.ledger.people": ("ROLES", "INSTRUMENT"),
     "app.ledger.soundness": ("CANNOT",),
     "app.ledger.uncertainty": ("A_NUMBER", "NO_DAY", "RANDOM_WRONG", "SYSTEMATIC_WRONG"),
-    "app.main": ("_COULD_NOT", "_SAYS"),
+    "app.web.failures": ("_COULD_NOT", "_SAYS"),
     "app.plant.books": ("BOOKS",),
     "app.plant.grains": ("SHIFT", "DAY", "WEEK"),
     "app.plant.measures": ("MEASURES", "PROPERTIES"),
