@@ -133,4 +133,4 @@ def _stops(records: Sequence[Mapping[str, Any]], by: str) -> list[tuple[str, flo
     stopped = [each for each in records if each["crushing"] == "stopped" and "ends" in each]
     if by == "station":
         return [(stop.station, stop.hours) for stop in joined(stopped)]
-    return [(each.get(by, ""), each["hours"]) for each in stopped]
+    return [(each.get(by, ""), each["counted"]) for each in stopped]

@@ -55,15 +55,19 @@ def test_stops_of_the_book_that_stopped_crushing_count_by_station_and_machine():
         at = {
             n: datetime(2026, 6, 3, h, tzinfo=UTC) for n, h in (("begins", begins), ("ends", ends))
         }
-        return {**at, "hours": float(ends - begins), "crushing": crushing,
+        lasted = float(ends - begins)
+        return {**at, "hours": lasted, "counted": lasted, "crushing": crushing,
                 "cause": "mechanical_stop", **more}  # fmt: skip
 
     records = [
         stop(6, 8, station="milling", place="mill 2"),
         stop(8, 9, station="milling", place="mill 2"),
-        stop(10, 11), stop(12, 16, crushing="slowed", station="milling", place="mill 1"),
+        stop(10, 11), stop(10, 11, place="mill 2", counted=0.0),
+        stop(12, 16, crushing="slowed", station="milling", place="mill 1"),
     ]  # fmt: skip
     assert told(hours_by(records, "station")) == [
         ("Milling", "3.00", "75.0", "75.0"), ("Not said", "1.00", "25.0", "100.0"),
     ]  # fmt: skip
-    assert [row[0] for row in told(hours_by(records, "place"))] == ["mill 2", "Not said"]
+    assert [row[:2] for row in told(hours_by(records, "place"))] == [
+        ("mill 2", "3.00"), ("Not said", "1.00"),
+    ]  # fmt: skip
