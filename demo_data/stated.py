@@ -47,6 +47,8 @@ CONVENTIONS = {
     "stops_left_blank": "counts as none",
     "other_boiler_losses": "6",
     "cane_paid_by": "commercial cane sugar",
+    "sugar_price": "480",
+    "sugar_price_currency": "USD",
 }
 MANUAL = "mill's laboratory manual, invented for the demonstration"
 

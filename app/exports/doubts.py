@@ -1,5 +1,6 @@
 """What failed checks of instruments throw doubt on, read from the book of standard checks."""
 
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
@@ -29,11 +30,24 @@ def doubts_on(
 
     A check that fails later reaches back to the last good one before it.
     """
-    begins, ends = span
-    last = mill.clock.local(ends).date()
+    return reaching(doubts_around(connection, mill, season, span, now), span)
+
+
+def doubts_around(
+    connection: Connection, mill: Mill, season: Season, span: tuple[datetime, datetime],
+    now: datetime,
+) -> list[Doubt]:  # fmt: skip
+    """Return all doubts known now among which those are that reach into a span, or a part of it."""
+    last = mill.clock.local(span[1]).date()
     since = min(max(mill.clock.local(now).date() - last, timedelta(0)), LOOKS_BACK)
+    return doubts(checks_until(connection, mill, season, last, since))
+
+
+def reaching(known: Iterable[Doubt], span: tuple[datetime, datetime]) -> list[Doubt]:
+    """Return the doubts that reach into a span of time."""
+    begins, ends = span
     return [
         doubt
-        for doubt in doubts(checks_until(connection, mill, season, last, since))
+        for doubt in known
         if (doubt.after or begins) < ends and (doubt.until is None or doubt.until > begins)
     ]

@@ -14,6 +14,7 @@ from app.figures import (  # noqa: F401  each module declares its figures when i
     crystallizers,
     diffuser,
     effects,
+    effects_of_loss,
     effluent,
     evaporation,
     extraction,

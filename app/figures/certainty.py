@@ -131,6 +131,11 @@ class Certainty:
         self._of_periods: dict[int, PeriodErrors] = {}
         self._of_sheets: RowErrors | None = None
 
+    def need(self, names: tuple[str, ...]) -> None:
+        """Get ready to be asked for figures too, where that is not so already."""
+        if not set(names) <= set(self._names):
+            self.cover(names)
+
     def standard(self, name: str, index: int = 0) -> float:
         """Return the standard uncertainty of a figure; not a number where none is stated."""
         if not np.isfinite(self._result.values[name][index]):

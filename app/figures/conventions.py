@@ -7,7 +7,10 @@ from app.figures.sources import COMMON, ISSCT, MOLASSES_TRADE, SMRI, Source
 
 @dataclass(frozen=True)
 class Convention:
-    """A choice (`choices`) or a constant (a number within `low` and `high`), with its default."""
+    """A choice (`choices`), a word of at most `longest` characters, or a number, with its default.
+
+    A number lies within `low` and `high`.
+    """
 
     name: str
     title: str
@@ -18,6 +21,12 @@ class Convention:
     choices: tuple[str, ...] = ()
     low: float = 0.0
     high: float = 100.0
+    longest: int = 0
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it is a constant, and no choice or word."""
+        return not self.choices and not self.longest
 
     def read(self, value: str | float) -> str | float:
         """Return `value` as this convention takes it; ValueError where it does not.
@@ -28,6 +37,10 @@ class Convention:
             if value not in self.choices:
                 raise ValueError(f"{self.name} is one of: {', '.join(self.choices)}")
             return str(value)
+        if self.longest:
+            if not isinstance(value, str) or not 0 < len(value.strip()) <= self.longest:
+                raise ValueError(f"{self.name} is a word of at most {self.longest} characters")
+            return value.strip()
         try:
             number = float(value.replace(",", ".") if isinstance(value, str) else value)
         except (TypeError, ValueError, OverflowError):

@@ -136,7 +136,7 @@ class Books:
         self._analysed *= self._partly.of_rows(self.adds)
         self.filled = dict(zip(self.adds, self._filled, strict=True))
         self.errors: dict[str, Errors] = {}  # of measures, as they were asked for
-        self._row_errors: dict[tuple[str, ...], Moved] = {}
+        self._row_errors: dict[frozenset[str], Moved] = {}  # by the figures they are of
 
     @cached_property
     def missing(self) -> Missing:
@@ -145,9 +145,12 @@ class Books:
 
     def row_errors(self, names: tuple[str, ...]) -> Moved:
         """Return how sums and levels of those names move with what was entered, on every sheet."""
-        if names not in self._row_errors:
-            self._row_errors[names] = row_errors(self, names)
-        return self._row_errors[names]
+        wanted = frozenset(names)
+        for known, moved in self._row_errors.items():
+            if wanted <= known:
+                return moved
+        found = self._row_errors[frozenset(behind(names))] = row_errors(self, names)
+        return found
 
     def _worked_out(
         self, entered: Mapping[str, Values], rows: slice | NDArray[np.int64]

@@ -109,19 +109,45 @@ class BalanceReport:
     last_day: date
 
 
-def balance_report(books: SeasonBooks, period: Period) -> BalanceReport:
-    """Return what the balances of a period say."""
+@dataclass(frozen=True)
+class Judged:
+    """What the balances of a period leave over, what was tested, and what came of that.
+
+    `same_loss` are the tonnes of pol a day that, really lost, would look like the likeliest fault.
+    """
+
+    closing: Closing
+    measured: tuple[Measured, ...]
+    verdict: Verdict
+    same_loss: float
+
+    @property
+    def fits(self) -> bool:
+        """Whether there are balances and all close within what is stated of measuring."""
+        misfit = self.closing.misfit
+        return bool(self.closing.balances) and misfit.statistic <= misfit.limit
+
+
+def judged(books: SeasonBooks, period: Period) -> Judged:
+    """Return what is judged of the balances of a period."""
     books.need(FIGURES_ASKED)
     season = Season(books.books)
     closing = season.over(period)
     measured = tested(books, season, closing, period) if closing.balances else ()
     found = verdict(books, closing, Days(season, period.last), measured)
+    days = len({books.days[row] for row in range(period.first, period.last)})
+    return Judged(closing, measured, found, _same_loss(closing, found.first, days))
+
+
+def balance_report(books: SeasonBooks, period: Period) -> BalanceReport:
+    """Return what the balances of a period say."""
+    by = judged(books, period)
+    closing, measured, found = by.closing, by.measured, by.verdict
     stood = closing.parts.get("cane") == 0
     lacking = [] if stood else [name for name in BALANCES if name not in closing.balances]
-    days = len({books.days[row] for row in range(period.first, period.last)})
     return BalanceReport(
         found,
-        _same_loss(closing, found.first, days),
+        printed(by.same_loss, 1) if by.same_loss > 0 else "",
         printed(closing.misfit.statistic, 1),
         printed(closing.misfit.limit, 1) if closing.balances else "",
         tuple(_balance_rows(closing)),
@@ -132,13 +158,11 @@ def balance_report(books: SeasonBooks, period: Period) -> BalanceReport:
     )
 
 
-def _same_loss(closing: Closing, suspect: Suspect | None, days: int) -> str:
-    """Return the tonnes of pol a day that, really lost, would look like the likeliest fault."""
+def _same_loss(closing: Closing, suspect: Suspect | None, days: int) -> float:
     if suspect is None or POL not in closing.balances:
-        return ""
+        return 0.0
     moved = closing.moves(suspect.source, suspect.units)[closing.balances.index(POL)]
-    tonnes = moved * suspect.bias / days
-    return printed(tonnes, 1) if tonnes > 0 else ""
+    return float(moved * suspect.bias / days)
 
 
 def _balance_rows(closing: Closing) -> Iterator[BalanceRow]:

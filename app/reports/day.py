@@ -119,8 +119,20 @@ class DayReport:
 def day_report(books: SeasonBooks, day: date, targets: Mapping[str, float]) -> DayReport:
     """Return the morning report of `day`, which the season must hold."""
     books.need(PRINTED)
-    periods = [books.day(day), books.week_to(day), books.to(day)]
-    result = books.books.over(periods)
+    result = result_of_day(books, day)
+    return report_of(books, day, targets, result)
+
+
+def result_of_day(books: SeasonBooks, day: date) -> Result:
+    """Return the figures of a day, of its week and of its season to date."""
+    return books.books.over([books.day(day), books.week_to(day), books.to(day)])
+
+
+def report_of(
+    books: SeasonBooks, day: date, targets: Mapping[str, float], result: Result
+) -> DayReport:
+    """Return the morning report of a day whose figures are worked out."""
+    periods = result.periods
     return DayReport(
         day,
         tuple(map(_, COLUMNS)),

@@ -28,6 +28,8 @@ def _lines() -> Iterator[str]:
     yield f"{len(CONVENTIONS)} conventions"
     for convention in CONVENTIONS.values():
         choices = " | ".join(convention.choices) or f"{convention.low:g} to {convention.high:g}"
+        if convention.longest:
+            choices = f"a word of at most {convention.longest} characters"
         yield f"  {convention.name} [{convention.unit or '-'}] {convention.title}: {choices}"
 
 
@@ -93,7 +95,7 @@ def _conventions() -> dict[str, object]:
             "unit": convention.unit,
             "default": convention.default,
             "choices": list(convention.choices),
-            "range": None if convention.choices else [convention.low, convention.high],
+            "range": [convention.low, convention.high] if convention.is_number else None,
             "note": convention.note,
             "source": str(convention.source),
         }

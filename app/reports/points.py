@@ -3,11 +3,13 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from app.figures import FIGURES
 from app.figures.declare import Values
+from app.figures.periods import Result
 from app.figures.points import ASKED, FACTORS, Standing, factors, parts, uncertainties
 from app.figures.sheets import Period
 from app.language import _
@@ -141,7 +143,11 @@ class Points:
     lacks: tuple[str, ...] = ()
     says: tuple[str, ...] = ()
     first: Part | None = None
-    picture: Drawn | None = None
+
+    @cached_property
+    def picture(self) -> Drawn | None:
+        """The change as a picture, drawn when it is asked for."""
+        return _drawn(self.before, self.now, self.parts, self.change) if self.change else None
 
 
 def signed(value: float, decimals: int = DECIMALS) -> str:
@@ -153,12 +159,16 @@ def signed(value: float, decimals: int = DECIMALS) -> str:
 def side_of(name: str, books: SeasonBooks, period: Period, season: str) -> Side:
     """Return a period as a side of a comparison."""
     books.need(ASKED)
-    result = books.over(period)
-    cells = {asked: cell(asked, result, 0, books) for asked in ASKED}
-    figures = np.array([float(result.values[asked][0]) for asked in ASKED])
-    result.certainty.cover(ASKED)
+    return side_in(name, books, books.over(period), season)
+
+
+def side_in(name: str, books: SeasonBooks, result: Result, season: str, index: int = 0) -> Side:
+    """Return one period of a result as a side of a comparison."""
+    cells = {asked: cell(asked, result, index, books) for asked in ASKED}
+    figures = np.array([float(result.values[asked][index]) for asked in ASKED])
+    result.certainty.need(ASKED)
     moves = tuple(
-        {} if found.value is None else result.certainty.moves(asked)
+        {} if found.value is None else result.certainty.moves(asked, index)
         for asked, found in cells.items()
     )
     lacks = {asked: found.missing for asked, found in cells.items() if found.value is None}
@@ -198,7 +208,6 @@ def points(before: Side, now: Side, pol_in_cane: float) -> Points:
     return Points(
         before, now, of, of_rest, change,
         says=tuple(_said(of, change, before.name)), first=_first(of),
-        picture=_drawn(before, now, of, change),
     )  # fmt: skip
 
 

@@ -157,7 +157,7 @@ class SeasonBooks:
         days = np.array(self.days, dtype="datetime64[D]")
         columns = {}
         for name, convention in CONVENTIONS.items():
-            kind = object if convention.choices else float
+            kind = float if convention.is_number else object
             columns[name] = np.full(len(days), convention.default, dtype=kind)
         for name, value, since, _source in self.convention_rows:
             columns[name][days >= np.datetime64(since)] = CONVENTIONS[name].read(value)

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from sqlalchemy import Connection
 
+from app.exports.doubts import doubts_around
 from app.language import _
 from app.ledger import mills, signing
 from app.ledger.cells import Refused
@@ -180,4 +181,7 @@ def _unanswered(connection: Connection, begun: list[OpenShift], now: datetime) -
     """Return how many checks of a day, by its shifts that have begun, are not answered."""
     if not begun:
         return 0
-    return checks_of_day(connection, begun, books_to_check(connection, begun[-1]), now).open
+    last = begun[-1]
+    span = begun[0].bounds[0], last.bounds[1]
+    doubts = doubts_around(connection, last.mill, last.season, span, now)
+    return checks_of_day(connection, begun, books_to_check(connection, last), doubts).open

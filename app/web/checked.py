@@ -1,13 +1,12 @@
 """What the sheet of a shift is asked, as its pages need it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
 
 from sqlalchemy import Connection
 
 from app.exports.checks import Checks, Question, checks_of
-from app.exports.doubts import doubts_on
+from app.exports.doubts import reaching
 from app.figures.sheets import Period
 from app.ledger import book
 from app.ledger.entries import Entry
@@ -68,9 +67,10 @@ def checks_on(
 
 
 def checks_of_day(
-    connection: Connection, shifts: Iterable[OpenShift], books: SeasonBooks, now: datetime
-) -> DayChecks:
-    """Return what the sheets of some shifts of a day are asked."""
+    connection: Connection, shifts: Iterable[OpenShift], books: SeasonBooks,
+    doubts: Collection[Doubt],
+) -> DayChecks:  # fmt: skip
+    """Return what the sheets of some shifts of a day are asked; `doubts` are those around it."""
     questions, notes = [], []
     shifts = list(shifts)
     books.work_out(period for shift in shifts for period in _periods(books, shift))
@@ -80,8 +80,8 @@ def checks_of_day(
         booked = books.booked_on(shift.day, shift.number)
         filling = Filling(shift.mill.clock, shift.bounds, standing, follows=follows, booked=booked)
         sheet = sheet_of(shift.measures, filling)
-        doubts = doubts_on(connection, shift.mill, shift.season, shift.bounds, now)
-        found = checks_on(connection, shift, sheet, standing, books, doubts)
+        here = reaching(doubts, shift.bounds)
+        found = checks_on(connection, shift, sheet, standing, books, here)
         questions += [(shift, question) for question in found.questions]
         notes += [(shift, note) for note in found.notes]
     questions.sort(key=lambda asked: asked[1].raised.rank)

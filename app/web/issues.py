@@ -2,7 +2,7 @@
 
 import base64
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Annotated
@@ -21,14 +21,16 @@ from app.ledger.people import Person
 from app.ledger.shifts import entries_of
 from app.ledger.signed import DaySigned, signed_day
 from app.plant.calendar import Clock
-from app.reports.checks import FIGURES_ASKED
 from app.reports.dates import moment
 from app.reports.day import DayReport, day_report
+from app.reports.first_page import FirstPage
+from app.reports.instruments import Doubt
 from app.reports.restated import Change, changes, frozen_figures
 from app.reports.version import figures_version, program_version
 from app.settings import shared
 from app.web.checked import DayChecks, checks_of_day
 from app.web.forms import WithProblems
+from app.web.morning import NEEDED, morning
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import (
@@ -82,6 +84,7 @@ class Frozen:
     issue: Issue
     asked: Asked
     page: DayReport
+    first: FirstPage
     checks: DayChecks
     seals: Sequence[str]
     changes: Sequence[Change]
@@ -162,7 +165,7 @@ def _hash_of_style(page: str) -> str:
 def _files(
     request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
 ) -> dict[str, bytes]:
-    asked.books.need(FIGURES_ASKED)
+    asked.books.need(NEEDED)
     with speaking(ENGLISH):
         figures = frozen_figures(_report(find, asked, day))
     with speaking(request.app.state.settings.language):  # the mill's, whoever issues it
@@ -178,7 +181,8 @@ def _files(
 def _frozen(
     request: Request, find: Finder, asked: Asked, day: date, made: Issue, before: Issue | None
 ) -> Response:
-    page = _report(find, asked, day)
+    this = morning(find, asked, day)
+    page = this.report
     signed = signed_day(find.connection, asked.season, day, asked.mill.shifts_a_day)
     clock = asked.mill.clock
     begins, ends = clock.shift_bounds(day, 1)[0], clock.shift_bounds(day, clock.shifts_a_day)[1]
@@ -186,7 +190,8 @@ def _frozen(
         made,
         asked,
         page,
-        _checks(find, asked, day),
+        this.first,
+        _checks(find, asked, day, this.doubts),
         _seals(signed, clock),
         _changes(find, asked, page, before),
         _zoned(begins, clock),
@@ -220,10 +225,10 @@ def _report(find: Finder, asked: Asked, day: date) -> DayReport:
     return day_report(asked.books, day, mills.targets(find.connection, asked.mill, day))
 
 
-def _checks(find: Finder, asked: Asked, day: date) -> DayChecks:
+def _checks(find: Finder, asked: Asked, day: date, doubts: Collection[Doubt]) -> DayChecks:
     numbers = range(1, asked.mill.shifts_a_day + 1)
     shifts = [open_shift(find.connection, day, number, find.now) for number in numbers]
-    return checks_of_day(find.connection, shifts, asked.books, find.now)
+    return checks_of_day(find.connection, shifts, asked.books, doubts)
 
 
 def _changes(

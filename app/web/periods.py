@@ -110,6 +110,11 @@ class Finder:
         days = self._over(sorted(set(books.days)), mill)
         return _asked(mill, season, books, days, _("Season {name}", name=name), f"/seasons/{name}")
 
+    def season_before(self, asked: Asked) -> Season | None:
+        """Return the season before that of a period, if the ledger holds one."""
+        every = mills.seasons(self.connection, asked.mill)
+        return next((one for one in every if one.first_day < asked.season.first_day), None)
+
     def is_over(self, day: date, mill: Mill) -> bool:
         """Tell whether the last shift of `day` has ended."""
         return mill.clock.shift_bounds(day, mill.shifts_a_day)[1] <= self.now
@@ -135,6 +140,12 @@ class Finder:
         if season is None:
             raise HTTPException(404, _outside(self.connection, mill, day))
         return mill, season
+
+
+def same_days(asked: Asked, before: Season) -> tuple[date, date]:
+    """Return the days of the season before that are as far from its first day."""
+    gone = before.first_day - asked.season.first_day
+    return asked.days[0] + gone, asked.days[-1] + gone
 
 
 def _finder(connection: Reading, now: Now) -> Finder:

@@ -153,6 +153,9 @@ def _convention(name: str) -> Field:
     convention = CONVENTIONS[name]
     if convention.choices:
         return Field(name, _(convention.title), choices=_same(convention.choices))
+    if convention.longest:
+        hint = _("at most {count} characters", count=convention.longest)
+        return Field(name, _(convention.title), hint)
     limits = limits_text((convention.low, convention.high))
     return Field(name, _(convention.title), limits, convention.unit)
 
@@ -249,6 +252,12 @@ def _read(name: str, typed: Mapping[str, str], wrong: dict[str, str]) -> str:
                 "Choose one of: {choices}", choices=", ".join(map(_, convention.choices))
             )
         return typed[name]
+    if convention.longest:
+        try:
+            return str(convention.read(typed[name]))
+        except ValueError:
+            wrong[name] = _("Write 1 to {count} characters", count=convention.longest)
+            return typed[name]
     value = _number(name, typed, convention.low, convention.high, wrong)
     if name == "evaporator_effects" and name not in wrong and not value.is_integer():
         wrong[name] = _("Write a whole number")

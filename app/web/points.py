@@ -11,14 +11,13 @@ from app.figures.points import ASKED
 from app.figures.sheets import Period
 from app.language import _
 from app.ledger import mills
-from app.ledger.mills import Season
 from app.plant.calendar import days_of_week, week_name
 from app.reports.dates import short_day
 from app.reports.points import Points, Side, points, side_of, target_side
 from app.reports.pol_flow import ASKED as OF_FLOW
 from app.reports.pol_flow import PolFlow, pol_flow
 from app.reports.season_books import SeasonBooks
-from app.web.periods import Asked, Find, Finder
+from app.web.periods import Asked, Find, Finder, same_days
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
@@ -148,11 +147,11 @@ def _side_before(find: Finder, asked: Asked, kind: str, against: str) -> tuple[S
         period = books.between(first, min(last, asked.days[0] - timedelta(days=1)))
         none = _("The season holds nothing before this.")
     else:
-        found = _season_before(find, asked)
+        found = find.season_before(asked)
         if found is None:
             return None, _("The ledger holds no season before this one.")
         season, books = found, find.books(asked.mill, found)
-        period = books.between(*_same_days(asked, found))
+        period = books.between(*same_days(asked, found))
         none = _("Season {name} holds nothing of these days.", name=found.name)
     if period.last == period.first:
         return None, none
@@ -173,17 +172,6 @@ def _span_before(asked: Asked, kind: str) -> tuple[date, date]:
         return last.replace(day=1), last
     held = max((day for day in asked.books.days if day < first), default=date.min)
     return held, held
-
-
-def _season_before(find: Finder, asked: Asked) -> Season | None:
-    every = mills.seasons(find.connection, asked.mill)
-    return next((one for one in every if one.first_day < asked.season.first_day), None)
-
-
-def _same_days(asked: Asked, before: Season) -> tuple[date, date]:
-    """Return the days of the season before that are as far from its first day."""
-    gone = before.first_day - asked.season.first_day
-    return asked.days[0] + gone, asked.days[-1] + gone
 
 
 def _name(books: SeasonBooks, period: Period) -> str:

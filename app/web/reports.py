@@ -1,25 +1,22 @@
 """Reports: the morning report of a day, a week, a season; each also as a CSV file."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from fastapi import APIRouter, Request, Response
 
 from app.exports.archive import MAY_ARCHIVE
 from app.exports.columns import COLUMNS
 from app.exports.csv import period_csv
-from app.exports.doubts import doubts_on
 from app.language import _
-from app.ledger import mills
+from app.ledger import chain, mills
 from app.ledger.notes import notes_of
 from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
-from app.reports.checks import FIGURES_ASKED
 from app.reports.dates import month_name
-from app.reports.day import day_report
 from app.reports.table import PeriodReport, month_report, season_report, week_report
 from app.reports.trend import trend_of
-from app.web.alarms import sweet_places
 from app.web.checked import checks_of_day
+from app.web.morning import morning
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day, Viewer, render
@@ -69,8 +66,8 @@ def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
     """Show the morning report of a day."""
     asked = find.day(day)
     books, held = asked.books, sorted(set(asked.books.days))
-    books.need(FIGURES_ASKED)
-    page = day_report(books, day, mills.targets(find.connection, asked.mill, day))
+    this = morning(find, asked, day)
+    page = this.report
     accounted = next(c.value for c in page.conventions if c.name == "sugar_accounted")
     begun = _begun(find, asked, day)
     shifts = [open_shift(find.connection, day, number, find.now) for number in begun]
@@ -78,25 +75,19 @@ def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
         request,
         "reports/day.html",
         page=page,
+        first=this.first,
+        head=chain.head(find.connection),
         address=asked.address,
         addresses=(asked.address, f"{asked.address}/week-to-date", f"{asked.address}/to-date"),
         before=max((d for d in held if d < day), default=None),
         after=min((d for d in held if d > day), default=None),
         shifts=begun,
-        checks=checks_of_day(find.connection, shifts, books, find.now),
+        checks=checks_of_day(find.connection, shifts, books, this.doubts),
         week=week_name(day),
         accounted=accounted,
         unfinished=not find.is_over(day, asked.mill),
         trust=trust_of_day(find, asked, page),
-        doubts=doubts_on(find.connection, asked.mill, asked.season, _span(asked, day), find.now),
-        sweet=sweet_places(find.connection, asked.mill, asked.season, books.plan, day),
     )
-
-
-def _span(asked: Asked, day: date) -> tuple[datetime, datetime]:
-    clock = asked.mill.clock
-    begins, ends = (clock.shift_bounds(day, number) for number in (1, clock.shifts_a_day))
-    return begins[0], ends[1]
 
 
 def _begun(find: Finder, asked: Asked, day: date) -> list[int]:

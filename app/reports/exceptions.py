@@ -1,0 +1,305 @@
+"""What stands out of a day: what to look at first, at most seven, with what it is worth in sugar.
+
+A measurement that likeliest reads wrong goes first, because losses behind it may not be real; then
+what throws doubt on results or cannot wait; then losses that are more than measuring error, the
+largest first; and last large ones that measuring error alone may explain.
+"""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+
+from app.figures import FIGURES
+from app.figures.closing import FIGURES_ASKED as OF_BALANCES
+from app.figures.effects_of_loss import (
+    CURRENCY,
+    NO_CURRENCY,
+    PRICE,
+    cane_not_crushed,
+    sugar_of_pol,
+)
+from app.figures.periods import Result
+from app.figures.points import ASKED
+from app.language import _
+from app.plant.calendar import Clock
+from app.reports.balance import Judged, judged
+from app.reports.dates import moment
+from app.reports.day_trend import DayTrend, trends
+from app.reports.instruments import Doubt
+from app.reports.numbers import COVERAGE_FACTOR, printed
+from app.reports.points import DECIMALS, OF_CANE, Part, Points, points, side_in, target_side
+from app.reports.season_books import SeasonBooks
+from app.reports.sugar_traces import PlaceLine
+
+AT_MOST = 7
+LARGE = 0.5  # points of recovery: a smaller loss that measuring error may explain is not told
+LEAST = 0.05  # t of sugar: what prints as nothing is none
+
+# by which figure the last days of a part are told
+OF_PARTS = {
+    "extraction": "pol_extraction", "juice_purity": "mixed_juice_purity",
+    "filter_cake": "filter_cake_loss", "molasses_purity": "final_molasses_purity",
+    "sugar_quality": "sugar_purity", "rest": "undetermined_loss",
+}  # fmt: skip
+EFFICIENCY, RATE, HOURS = "time_efficiency", "crushing_rate", "crushing_hours"
+POL, POL_IN_SUGAR, SUGAR, PER_SUGAR = (
+    "pol_in_cane", "pol_in_sugar_bagged", "sugar", "cane_per_sugar",
+)  # fmt: skip
+# how sure these are is asked at once
+DOUBTED = (*ASKED, EFFICIENCY, RATE, *OF_BALANCES)
+NEEDED = (*DOUBTED, HOURS, POL, POL_IN_SUGAR, SUGAR, PER_SUGAR)
+
+WRONG, URGENT, REAL, DOUBTFUL = range(4)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that stands out: in words, with value, target and difference where it has them.
+
+    `sugar` are tonnes not made for it, and `verdict` whether that is real. `rank` says what goes
+    before what, and `leads` where one acts: words and an address.
+    """
+
+    rank: int
+    title: str
+    value: str = ""
+    unit: str = ""
+    target: str = ""
+    difference: str = ""
+    sugar: float = math.nan
+    money: str = ""
+    verdict: str = ""
+    trend: DayTrend | None = None
+    leads: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def sugar_printed(self) -> str:
+        """The tonnes of sugar, as printed; empty where they are not known."""
+        return printed(self.sugar, 1)
+
+
+@dataclass(frozen=True)
+class Told:
+    """What stands out of a day: the first, what does not fit there, and what is to be known of it.
+
+    `notes` say what could not be judged, and how what is told adds up; `priced` whether money is.
+    """
+
+    first: tuple[Finding, ...]
+    further: tuple[Finding, ...]
+    notes: tuple[str, ...]
+    without_target: bool
+    priced: bool
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What a tonne of pol or of cane is in sugar, on the last days that tell, and its price."""
+
+    sugar: float
+    pol_in_sugar: float
+    cane_per_sugar: float
+    price: float
+    currency: str
+
+    def of_pol(self, pol: float) -> float:
+        """Return tonnes of pol as sugar."""
+        return sugar_of_pol(pol, self.sugar, self.pol_in_sugar)
+
+    def of_cane(self, cane: float) -> float:
+        """Return the sugar that cane would have made."""
+        return cane / self.cane_per_sugar
+
+    def money(self, sugar: float) -> str:
+        """Return what sugar would have brought, as printed; empty where no price is stated."""
+        if not self.price or not math.isfinite(sugar):
+            return ""
+        amount = printed(sugar * self.price, 0)
+        return amount if self.currency == NO_CURRENCY else f"{amount}\u00a0{self.currency}"
+
+
+@dataclass(frozen=True)
+class Around:
+    """What other books tell of a day: instruments in doubt, and places with sugar in water."""
+
+    clock: Clock
+    doubts: Sequence[Doubt] = ()
+    sweet: Sequence[PlaceLine] = ()
+
+
+@dataclass
+class _Day:
+    """A day of a season's books, and what it is judged by."""
+
+    books: SeasonBooks
+    day: date
+    targets: Mapping[str, float]
+    result: Result  # of the day, the week and the season to date
+    worth: Worth = field(init=False)
+    trends: Mapping[str, DayTrend] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.worth = _worth(self.result)
+        shown = (*OF_PARTS.values(), EFFICIENCY, RATE)
+        self.trends = trends(self.books, self.day, shown, self.targets)
+
+
+def exceptions(
+    books: SeasonBooks, day: date, result: Result, targets: Mapping[str, float], around: Around
+) -> Told:
+    """Return what stands out of a day, by a result of the day, its week and its season to date."""
+    of = _Day(books, day, targets, result)
+    side = side_in(_("Day"), books, result, "")
+    of_recovery = points(target_side(targets), side, float(result.values[POL][0]))
+    balances = judged(books, result.periods[0])
+    found = [
+        *_wrong(balances, of.worth), *_in_doubt(around), *_in_water(around, day),
+        *_of_recovery(of, of_recovery), *_of_time(of),
+    ]  # fmt: skip
+    found.sort(key=lambda each: (each.rank, -np.nan_to_num(each.sugar)))
+    found = [replace(each, money=of.worth.money(each.sugar)) for each in found]
+    untold = list(_not_judged(of, of_recovery, balances))
+    notes = [*of_recovery.says[:1], *(words for words, _no_target in untold)]
+    if sum(each.rank in (REAL, DOUBTFUL) for each in found) > 1:
+        notes.append(_("Losses of recovery add up; sugar not made for want of time or rate stands "
+                       "apart, for its cane is not lost."))  # fmt: skip
+    return Told(
+        tuple(found[:AT_MOST]), tuple(found[AT_MOST:]), tuple(notes),
+        any(no_target for _words, no_target in untold), of.worth.price > 0,
+    )  # fmt: skip
+
+
+def _worth(result: Result) -> Worth:
+    """Return what tonnes are worth: on the day, else in its week, else in the season to date."""
+    values, chosen = result.values, result.conventions
+    with np.errstate(all="ignore"):
+        made = (values[SUGAR] > 0) & (values[POL_IN_SUGAR] > 0)
+        known = np.isfinite(values[PER_SUGAR]) & (values[PER_SUGAR] > 0)
+    of_pol, of_cane = int(np.argmax(made)), int(np.argmax(known))
+    return Worth(
+        float(values[SUGAR][of_pol]), float(values[POL_IN_SUGAR][of_pol]),
+        float(values[PER_SUGAR][of_cane]) if known.any() else math.nan,
+        float(chosen[PRICE][0]), str(chosen[CURRENCY][0]),
+    )  # fmt: skip
+
+
+def _wrong(by: Judged, worth: Worth) -> Iterator[Finding]:
+    """Yield the measurement that likeliest reads wrong, if one stands out of the balances."""
+    if by.verdict.first is None:
+        return
+    seeming = worth.of_pol(by.same_loss)
+    says = _("Losses behind it may not be real.")
+    if seeming > LEAST:
+        says = _(
+            "Losses behind it may not be real: so wrong, it makes {tonnes} t of sugar a day seem "
+            "lost.", tonnes=printed(seeming, 1),
+        )  # fmt: skip
+    yield Finding(
+        WRONG, by.verdict.sentence, verdict=f"{says} {by.verdict.check_first}",
+        leads=((_("Is the balance right?"), "balance"),),
+    )  # fmt: skip
+
+
+def _in_doubt(around: Around) -> Iterator[Finding]:
+    for doubt in around.doubts:
+        said = _(
+            "{what} {which} failed its standard check on {at}, off by {error}: what it measured "
+            "since the last good check is in doubt.",
+            what=_(doubt.title), which=doubt.instrument, error=doubt.failed.error_words,
+            at=moment(doubt.failed.at, around.clock),
+        )  # fmt: skip
+        day = around.clock.local(doubt.failed.at).date()
+        address = f"/books/standard_checks?last={day}#doubt-{doubt.failed.record}"
+        yield Finding(URGENT, said, leads=((_("The results in doubt"), address),))
+
+
+def _in_water(around: Around, day: date) -> Iterator[Finding]:
+    for place in around.sweet:
+        told = {"place": _(place.title), "highest": place.highest, "count": place.above}
+        said = (
+            _("Sugar in water, {place}: 1 trace above the usual, {highest} mg/kg.", **told)
+            if place.above == 1
+            else _("Sugar in water, {place}: {count} traces above the usual, the highest {highest} "
+                   "mg/kg.", **told)
+        )  # fmt: skip
+        silent = _("Not every one says what was done.") if place.silent else ""
+        address = f"/books/water?first={day}&last={day}"
+        yield Finding(URGENT, said, verdict=silent, leads=((_("Sugar traces in water"), address),))
+
+
+def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
+    """Yield the parts by which recovery is behind its target: real ones, and large ones."""
+    for part in shared.parts:
+        sugar = of.worth.of_pol(-part.tonnes)
+        real = part.is_real or not math.isfinite(part.standard)
+        if sugar < LEAST or part.change > 0 or not (real or part.change <= -LARGE):
+            continue
+        unit = part.kind.unit if part.kind.unit != OF_CANE else "%"
+        opens = tuple((_(FIGURES[n].title), f"figures/{n}") for n in part.kind.opens[:1])
+        yield Finding(
+            REAL if real else DOUBTFUL, _(part.kind.title), part.now, unit, part.before,
+            _difference(part), sugar, verdict=part.verdict, trend=of.trends[OF_PARTS[part.name]],
+            leads=((_("Where the points went"), "points"), *opens),
+        )  # fmt: skip
+
+
+def _difference(part: Part) -> str:
+    by = part.became - part.was
+    number = printed(abs(by), DECIMALS)
+    if part.name == "sugar_quality" and by > 0:
+        return _("{number} above: better sugar, at the cost of recovery", number=number)
+    return (
+        _("{number} above: worse", number=number) if by > 0
+        else _("{number} below: worse", number=number)
+    )  # fmt: skip
+
+
+def _of_time(of: _Day) -> Iterator[Finding]:
+    """Yield time and rate that are behind their targets, with the sugar that was not made."""
+    values, targets = of.result.values, of.targets
+    hours, rate = float(values[HOURS][0]), float(values[RATE][0])
+    period = of.result.periods[0]
+    gross = float(of.books.books.entered["gross_hours"][period.first : period.last].sum())
+    usual = float(values[RATE][-1])  # of the season, where the day had none or none is aimed at
+    hours_wanted = targets[EFFICIENCY] * gross / 100 if EFFICIENCY in targets else hours
+    rate_wanted = targets.get(RATE, rate if math.isfinite(rate) else usual)
+    lost = cane_not_crushed(hours, rate, (hours_wanted, rate_wanted))
+    for name, cane in zip((EFFICIENCY, RATE), lost, strict=True):
+        sugar = of.worth.of_cane(cane)
+        if name not in targets or not sugar >= LEAST:
+            continue
+        figure, value = FIGURES[name], float(values[name][0])
+        by, standard = targets[name] - value, of.result.certainty.standard(name)
+        real = not by <= COVERAGE_FACTOR * standard
+        if not real and by < targets[name] * LARGE / 100:
+            continue
+        yield Finding(
+            REAL if real else DOUBTFUL, _(figure.title), printed(value, figure.decimals),
+            _(figure.unit), printed(targets[name], figure.decimals),
+            _("{number} below: worse", number=printed(by, figure.decimals)), sugar,
+            verdict=_("more than measuring error") if real
+            else _("measuring error alone may explain it"),
+            trend=of.trends[name], leads=((_("Stops and losses"), "/trends/stops"),),
+        )  # fmt: skip
+
+
+def _not_judged(of: _Day, shared: Points, by: Judged) -> Iterator[tuple[str, bool]]:
+    """Yield what could not be judged, and whether that is for want of a target."""
+    if float(of.result.values[HOURS][0]) == 0:
+        yield _("The mill stood: there is no recovery to judge."), False
+        return
+    if by.verdict.first is None and not by.fits:
+        yield by.verdict.sentence, False
+    if shared.lacks:
+        lacks = "; ".join(shared.lacks[:3])
+        yield (
+            _("Losses of recovery are not judged. {lacks}.", lacks=lacks),
+            bool(shared.before.lacks),
+        )
+    for name in (EFFICIENCY, RATE):
+        if name not in of.targets:
+            title = _(FIGURES[name].title)
+            yield _("{figure} is not judged: it has no target.", figure=title), True
