@@ -14,13 +14,7 @@ import numpy as np
 
 from app.figures import FIGURES
 from app.figures.closing import FIGURES_ASKED as OF_BALANCES
-from app.figures.effects_of_loss import (
-    CURRENCY,
-    NO_CURRENCY,
-    PRICE,
-    cane_not_crushed,
-    sugar_of_pol,
-)
+from app.figures.effects_of_loss import cane_not_crushed
 from app.figures.periods import Result
 from app.figures.points import ASKED
 from app.language import _
@@ -33,6 +27,8 @@ from app.reports.numbers import COVERAGE_FACTOR, printed
 from app.reports.points import DECIMALS, OF_CANE, Part, Points, points, side_in, target_side
 from app.reports.season_books import SeasonBooks
 from app.reports.sugar_traces import PlaceLine
+from app.reports.worth import NEEDED as OF_WORTH
+from app.reports.worth import Worth, worth_of
 
 AT_MOST = 7
 LARGE = 0.5  # points of recovery: a smaller loss that measuring error may explain is not told
@@ -45,12 +41,10 @@ OF_PARTS = {
     "sugar_quality": "sugar_purity", "rest": "undetermined_loss",
 }  # fmt: skip
 EFFICIENCY, RATE, HOURS = "time_efficiency", "crushing_rate", "crushing_hours"
-POL, POL_IN_SUGAR, SUGAR, PER_SUGAR = (
-    "pol_in_cane", "pol_in_sugar_bagged", "sugar", "cane_per_sugar",
-)  # fmt: skip
+POL = "pol_in_cane"
 # how sure these are is asked at once
 DOUBTED = (*ASKED, EFFICIENCY, RATE, *OF_BALANCES)
-NEEDED = (*DOUBTED, HOURS, POL, POL_IN_SUGAR, SUGAR, PER_SUGAR)
+NEEDED = (*DOUBTED, HOURS, POL, *OF_WORTH)
 
 WRONG, URGENT, REAL, DOUBTFUL = range(4)
 
@@ -59,7 +53,8 @@ WRONG, URGENT, REAL, DOUBTFUL = range(4)
 class Finding:
     """One thing that stands out: in words, with value, target and difference where it has them.
 
-    `sugar` are tonnes not made for it, and `verdict` whether that is real. `rank` says what goes
+    `sugar` are tonnes not made for it, `is_lost` whether for good or of cane that may still be
+    crushed, and `verdict` whether that is real. `rank` says what goes
     before what, and `leads` where one acts: words and an address.
     """
 
@@ -70,15 +65,21 @@ class Finding:
     target: str = ""
     difference: str = ""
     sugar: float = math.nan
+    is_lost: bool = True
     money: str = ""
     verdict: str = ""
     trend: DayTrend | None = None
     leads: tuple[tuple[str, str], ...] = ()
 
     @property
-    def sugar_printed(self) -> str:
-        """The tonnes of sugar, as printed; empty where they are not known."""
-        return printed(self.sugar, 1)
+    def effect(self) -> str:
+        """What it is worth in sugar, as printed; empty where that is not known."""
+        if not math.isfinite(self.sugar):
+            return ""
+        tonnes = printed(self.sugar, 1)
+        if self.is_lost:
+            return _("{tonnes} t of sugar lost", tonnes=tonnes)
+        return _("{tonnes} t of sugar not made", tonnes=tonnes)
 
 
 @dataclass(frozen=True)
@@ -93,32 +94,6 @@ class Told:
     notes: tuple[str, ...]
     without_target: bool
     priced: bool
-
-
-@dataclass(frozen=True)
-class Worth:
-    """What a tonne of pol or of cane is in sugar, on the last days that tell, and its price."""
-
-    sugar: float
-    pol_in_sugar: float
-    cane_per_sugar: float
-    price: float
-    currency: str
-
-    def of_pol(self, pol: float) -> float:
-        """Return tonnes of pol as sugar."""
-        return sugar_of_pol(pol, self.sugar, self.pol_in_sugar)
-
-    def of_cane(self, cane: float) -> float:
-        """Return the sugar that cane would have made."""
-        return cane / self.cane_per_sugar
-
-    def money(self, sugar: float) -> str:
-        """Return what sugar would have brought, as printed; empty where no price is stated."""
-        if not self.price or not math.isfinite(sugar):
-            return ""
-        amount = printed(sugar * self.price, 0)
-        return amount if self.currency == NO_CURRENCY else f"{amount}\u00a0{self.currency}"
 
 
 @dataclass(frozen=True)
@@ -142,7 +117,7 @@ class _Day:
     trends: Mapping[str, DayTrend] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.worth = _worth(self.result)
+        self.worth = worth_of(self.result)
         shown = (*OF_PARTS.values(), EFFICIENCY, RATE)
         self.trends = trends(self.books, self.day, shown, self.targets)
 
@@ -169,20 +144,6 @@ def exceptions(
     return Told(
         tuple(found[:AT_MOST]), tuple(found[AT_MOST:]), tuple(notes),
         any(no_target for _words, no_target in untold), of.worth.price > 0,
-    )  # fmt: skip
-
-
-def _worth(result: Result) -> Worth:
-    """Return what tonnes are worth: on the day, else in its week, else in the season to date."""
-    values, chosen = result.values, result.conventions
-    with np.errstate(all="ignore"):
-        made = (values[SUGAR] > 0) & (values[POL_IN_SUGAR] > 0)
-        known = np.isfinite(values[PER_SUGAR]) & (values[PER_SUGAR] > 0)
-    of_pol, of_cane = int(np.argmax(made)), int(np.argmax(known))
-    return Worth(
-        float(values[SUGAR][of_pol]), float(values[POL_IN_SUGAR][of_pol]),
-        float(values[PER_SUGAR][of_cane]) if known.any() else math.nan,
-        float(chosen[PRICE][0]), str(chosen[CURRENCY][0]),
     )  # fmt: skip
 
 
@@ -279,7 +240,7 @@ def _of_time(of: _Day) -> Iterator[Finding]:
         yield Finding(
             REAL if real else DOUBTFUL, _(figure.title), printed(value, figure.decimals),
             _(figure.unit), printed(targets[name], figure.decimals),
-            _("{number} below: worse", number=printed(by, figure.decimals)), sugar,
+            _("{number} below: worse", number=printed(by, figure.decimals)), sugar, is_lost=False,
             verdict=_("more than measuring error") if real
             else _("measuring error alone may explain it"),
             trend=of.trends[name], leads=((_("Stops and losses"), "/trends/stops"),),

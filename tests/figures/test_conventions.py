@@ -149,13 +149,15 @@ def test_every_convention_is_tried():
         *("tandem_mills", "effect_5_surface", "effect_6_surface"),  # of a longer tandem or set
         # what balances are judged by, see test_closing
         *(f"usual_{part}_loss{end}" for part in ("pol", "brix") for end in ("", "_uncertainty")),
+        *("sugar_price", "sugar_price_currency"),  # tell losses in money, see test_exceptions
     }
     tried = OTHER.keys() | OF_READINGS.keys() | OF_GAPS.keys()
     assert tried | told_apart == CONVENTIONS.keys()
 
 
-def test_a_usual_loss_enters_no_figure():
+def test_a_usual_loss_and_a_price_enter_no_figure():
     usual = {"usual_pol_loss": 5, "usual_pol_loss_uncertainty": 3}
+    usual |= {"sugar_price": 480, "sugar_price_currency": "USD"}
     usual |= {"usual_brix_loss": 5, "usual_brix_loss_uncertainty": 3}
     assert figures(shift(), **usual) == figures(shift())
 
