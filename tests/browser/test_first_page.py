@@ -40,8 +40,8 @@ def test_it_fits_one_sheet_of_paper_with_seven_exceptions(page: Page):
     sheets = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
     one, two = (sheet.extract_text() for sheet in sheets[:2])
     assert "Chain head" in one
-    assert "All figures of this report" not in one
-    assert "All figures of this report" in two
+    assert "Checks of the day" not in one
+    assert "Checks of the day" in two
 
 
 def test_on_a_telephone_it_does_not_scroll_sideways(page: Page):

@@ -21,7 +21,8 @@ from tests.web.test_points import DAYS, TARGETS, aim, season_before
 
 IN_ORDER = (
     'class="fit', "What to look at first", "Where the pol of the cane went", "Key figures",
-    "Stock in process", "Stops of the day", "Who signed", "Chain head", "All figures of this report",
+    "Stock in process", "Stops of the day", "Who signed", "Chain head",
+    "All figures of this report",
 )  # fmt: skip
 
 
