@@ -51,6 +51,7 @@ PAGES = {
     "trail-of-day": "/trail?day=2026-10-24",
     "after-signing": "/trail?signed=yes",
     "morning-report": "/days/2026-10-27",
+    "morning-report-clean": "/days/2026-07-06",
     "week": "/weeks/2026-W43",
     "month": "/months/2026-10",
     "season": "/seasons/2026",
