@@ -67,6 +67,7 @@ from app.web import (
     trends,
     uncertainty,
     unlock,
+    what_if,
 )
 from app.web.failures import answer_failures
 from app.web.languages import Spoken
@@ -123,7 +124,7 @@ def create_app(settings: Settings) -> FastAPI:
         notes, paste, signing, reports, points, balance, archive, approval, issues, trail, figures,
         roles, api_manual, manual, uncertainty, bench, people, plant, imports, instruments, api,
         api_document, record_of_book, certificate, books, report_of_book, trends, trend_pages,
-        refused,
+        what_if, refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)

@@ -58,6 +58,11 @@ PAGES = {
     "points": "/days/2026-10-27/points",
     "points-of-week": "/weeks/2026-W43/points?against=before",
     "points-of-season": "/seasons/2026/points?against=last-season",
+    "what-if": "/days/2026-10-27/what-if",
+    "what-if-of-month": "/months/2026-10/what-if?pol_extraction=96,5&final_molasses_purity=35"
+    "&price=512.50&currency=USD",
+    "what-if-refused": "/weeks/2026-W43/what-if?pol_extraction=101&sugar_purity=high"
+    "&final_molasses_purity=34&price=1,250",
     "balance": "/days/2026-10-27/balance",
     "balance-clean": "/days/2026-08-20/balance",
     "balance-of-season": "/seasons/2026/balance",

@@ -73,6 +73,7 @@ CONSTANTS = {
     "app.reports.points": ("KINDS",),
     "app.reports.pol_flow": ("WAYS", "COLUMNS"),
     "app.reports.stations": ("HEADINGS",),
+    "app.reports.wishes": ("OTHERS",),
     "app.reports.table": ("SHORT", "SHORT_UNITS"),
     "app.reports.suspects": ("CHECK_ELSE", "CHECK_FIRST"),
     "app.reports.uncertainty": ("GUESS", "OF_VALUE", "THE_MILL"),

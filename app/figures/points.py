@@ -48,11 +48,11 @@ def factors(figures: Values) -> Values:
     with calculation():
         cake = cake_loss / extraction
         known = np.array([extraction / 100, juice, cake, molasses, sugar])
-        rest = recovery - _recovered(known, np.zeros_like(recovery))
+        rest = recovery - recovered(known, np.zeros_like(recovery))
     return np.array([*known, rest])
 
 
-def _recovered(known: Values, rest: Values) -> Values:
+def recovered(known: Values, rest: Values) -> Values:
     """Return overall recovery, of all factors but the rest, and that."""
     extraction, juice, cake, molasses, sugar = known
     return extraction * (1 - cake) * sjm_recovery(juice, sugar, molasses) + rest
@@ -69,11 +69,11 @@ def parts(before: Values, after: Values) -> Values:
     mixed = np.where(_CHANGED[:, :, np.newaxis], new, old)
     with calculation():
         *known, rest = np.moveaxis(mixed, 1, 0)
-        recovered = _recovered(np.array(known), rest)
+        found = recovered(np.array(known), rest)
     shared = []
     for place in range(len(FACTORS)):
         without = _MIXTURES[~_CHANGED[:, place]]
-        gained = recovered[without | 1 << place] - recovered[without]
+        gained = found[without | 1 << place] - found[without]
         shared.append(_WEIGHTS[_CHANGED[without].sum(axis=1)] @ gained)
     undetermined = before[-1] - after[-1]
     return np.array([*shared, undetermined, shared[-1] - undetermined, after[0] - before[0]])
@@ -111,6 +111,16 @@ def uncertainties(before: Standing, after: Standing) -> Values:
     return np.sqrt(variance)
 
 
+def spread(of: Standing, slopes: Values) -> Values:
+    """Return the standard uncertainty of what moves so with the figures of one period.
+
+    `slopes` has a row for each thing and a column for each of ASKED.
+    """
+    moved = _moved(of, slopes).values()
+    variance = sum(np.square(random).sum(axis=1) + np.square(alike) for random, alike in moved)
+    return np.sqrt(variance + np.zeros(len(slopes)))
+
+
 def _sum(found: list[tuple[Values, Values]]) -> tuple[Values, Values]:
     random, systematic = zip(*found, strict=True)
     return np.sum(random, axis=0), np.sum(systematic, axis=0)
@@ -129,7 +139,7 @@ def _moved(of: Standing, slopes: Values) -> dict[str, tuple[Values, Values]]:
 def _slopes(before: Standing, after: Standing) -> tuple[Values, Values]:
     """Return how each part moves with each figure of both periods, by central differences."""
     several = len(ASKED)
-    steps = np.array([*_steps(before), *_steps(after)])
+    steps = np.array([*steps_of(before), *steps_of(after)])
     here = np.concatenate([before.figures, after.figures])
     moved = np.concatenate(
         [here[:, np.newaxis] + np.diag(steps), here[:, np.newaxis] - np.diag(steps)], axis=1
@@ -140,7 +150,7 @@ def _slopes(before: Standing, after: Standing) -> tuple[Values, Values]:
     return slopes[:, :several], slopes[:, several:]
 
 
-def _steps(of: Standing) -> list[float]:
+def steps_of(of: Standing) -> list[float]:
     """Return the standard uncertainty of each figure, 0 for what is exact."""
     if not of.moves:
         return [0.0] * len(ASKED)
