@@ -98,7 +98,8 @@ def what_if(books: SeasonBooks, period: Period, typed: Mapping[str, str]) -> Wha
     result = books.over(period)
     cells = {name: cell(name, result, 0, books) for name in ASKED}
     bagged = result.conventions["sugar_accounted"][0] == "bagged"
-    stand = Stand(_standing(result, cells), cells, BAGGED if bagged else MADE)
+    figures = np.array([float(result.values[name][0]) for name in OF_POINTS])
+    stand = Stand(figures, cells, BAGGED if bagged else MADE)
     lacks = _lacks(stand)
     if lacks:
         return WhatIf(typed, cells, lacks)
@@ -110,22 +111,20 @@ def what_if(books: SeasonBooks, period: Period, typed: Mapping[str, str]) -> Wha
         wrong[CURRENCY] = _("Write at most {count} characters", count=LONGEST_CURRENCY)
     if wrong:
         return WhatIf(typed, cells, wrong=wrong)
-    stand = Stand(stand.standing, cells, stand.sugar_name, price, currency)
+    stand = replace(stand, price=price, currency=currency)
     steps = tuple(_step(box, stand) for box in BOXES)
-    change, standard = change_of(stand, wished), uncertainties(stand.standing, wished)
+    change = change_of(stand, wished)
+    standard = uncertainties(_moved(result, figures), wished) if wished else np.zeros_like(change)
     return WhatIf(
         typed, cells, shares=_shares(stand, wished), rows=_rows(stand, change, standard),
         steps=steps, says=_said(stand, change, standard) if wished else (), currency=currency,
     )  # fmt: skip
 
 
-def _standing(result: Result, cells: Mapping[str, Cell]) -> Standing:
-    figures = np.array([float(result.values[name][0]) for name in OF_POINTS])
+def _moved(result: Result, figures: Values) -> Standing:
+    """Return figures with how each may have been moved, which takes most of a page's time."""
     result.certainty.cover(OF_POINTS)
-    moves = tuple(
-        {} if cells[name].value is None else result.certainty.moves(name) for name in OF_POINTS
-    )
-    return Standing(figures, moves)
+    return Standing(figures, tuple(result.certainty.moves(name) for name in OF_POINTS))
 
 
 def _lacks(stand: Stand) -> tuple[str, ...]:
@@ -140,14 +139,14 @@ def _lacks(stand: Stand) -> tuple[str, ...]:
         return tuple(lacks.values())
     if not np.isfinite(change_of(stand, {})).all():
         return (_("Final molasses must be less pure than mixed juice, and mixed juice than sugar"),)
-    if stand.tonnes(stand.sugar_name) <= 0 or stand.tonnes(POL_IN_SUGAR) <= 0:
+    if stand.value(stand.sugar_name) <= 0 or stand.value(POL_IN_SUGAR) <= 0:
         return (_("No sugar is in the account of this period"),)
     return ()
 
 
 def _shares(stand: Stand, wished: Mapping[str, float]) -> dict[str, str]:
     """Return by figure what it makes of the change of recovery; together exactly that."""
-    here = stand.standing.figures[:, np.newaxis]
+    here = stand.figures[:, np.newaxis]
     shared = parts(here, as_wished(here, wished))[: len(FACTORS), 0]
     return {name: signed(float(shared[WISHED.index(name)])) for name in wished}
 
@@ -166,7 +165,7 @@ def _rows(stand: Stand, change: Values, standard: Values) -> tuple[Row, ...]:
         _row(stand, stand.sugar_name, more, unsure),
     ]
     if stand.price is not None:
-        sugar = stand.tonnes(stand.sugar_name)
+        sugar = stand.value(stand.sugar_name)
         first.append(
             Row("", _("Money for sugar"), stand.currency, stand.money(sugar),
                 stand.money(sugar + more), stand.money_more(more),
@@ -177,7 +176,7 @@ def _rows(stand: Stand, change: Values, standard: Values) -> tuple[Row, ...]:
 
 
 def _row(stand: Stand, name: str, change: float, standard: float) -> Row:
-    figure, value = FIGURES[name], stand.tonnes(name)
+    figure, value = FIGURES[name], stand.value(name)
     return Row(
         name, _(figure.title), _(figure.unit), stand.cells[name].text,
         printed(value + change, figure.decimals), signed(change, figure.decimals),
@@ -188,7 +187,7 @@ def _row(stand: Stand, name: str, change: float, standard: float) -> Row:
 def _step(box: Box, stand: Stand) -> StepRow:
     """Return what one step of a figure is worth, from where the period stands."""
     step = signed(box.step, 1 if abs(box.step) < 1 else 0)
-    value = stand.tonnes(box.name) + box.step
+    value = stand.value(box.name) + box.step
     wished = {box.name: value}
     barred = not box.low <= value <= 100 or out_of_order(wished, stand)
     if barred or below_nothing(wished, stand):
@@ -204,7 +203,7 @@ def _step(box: Box, stand: Stand) -> StepRow:
 def _said(stand: Stand, change: Values, standard: Values) -> tuple[str, ...]:
     """Say what the wishes come to, and whether measuring is sure enough to tell."""
     sugar, unsure = (_sugar(stand, of) for of in (change, standard))
-    before = stand.tonnes(RECOVERY)
+    before = stand.value(RECOVERY)
     told = {
         "tonnes": printed(abs(sugar), 1), "before": printed(before, DECIMALS),
         "now": printed(before + change[0], DECIMALS),

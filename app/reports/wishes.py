@@ -9,7 +9,6 @@ import numpy as np
 from app.figures import FIGURES
 from app.figures.declare import Values
 from app.figures.points import ASKED as OF_POINTS
-from app.figures.points import Standing
 from app.figures.what_if import UNDETERMINED, changes
 from app.language import _, either
 from app.plant.typed import Unreadable, both_readings, number, plain
@@ -64,25 +63,25 @@ FIELDS = (*(box.name for box in BOXES), PRICE, CURRENCY)
 class Stand:
     """Where a period stands: its figures, tonnes, the sugar of a tonne of pol, and a price."""
 
-    standing: Standing
+    figures: Values
     cells: Mapping[str, Cell]
     sugar_name: str
     price: float | None = None
     currency: str = ""
 
-    def tonnes(self, name: str) -> float:
+    def value(self, name: str) -> float:
         """Return the exact value of a figure that is there."""
         return self.cells[name].value or 0.0
 
     @property
     def pol_per_point(self) -> float:
         """Tonnes of pol of one point of recovery."""
-        return self.tonnes(POL_IN_CANE) / 100
+        return self.value(POL_IN_CANE) / 100
 
     @property
     def sugar_per_pol(self) -> float:
         """Tonnes of sugar that hold a tonne of pol."""
-        return self.tonnes(self.sugar_name) / self.tonnes(POL_IN_SUGAR)
+        return self.value(self.sugar_name) / self.value(POL_IN_SUGAR)
 
     def money(self, sugar: float) -> str:
         """Return what tonnes of sugar are worth; "" without a price."""
@@ -105,7 +104,7 @@ class Stand:
 
 def change_of(stand: Stand, wished: Mapping[str, float]) -> Values:
     """Return CHANGES, per 100 pol in cane."""
-    return changes(stand.standing.figures[:, np.newaxis], wished)[:, 0]
+    return changes(stand.figures[:, np.newaxis], wished)[:, 0]
 
 
 def wishes(typed: Mapping[str, str], stand: Stand, wrong: dict[str, str]) -> dict[str, float]:
@@ -146,7 +145,7 @@ def read_number(text: str, low: float, high: float, name: str, wrong: dict[str, 
 
 def out_of_order(wished: Mapping[str, float], stand: Stand) -> dict[str, str]:
     """Return what is wrong where molasses is not less pure than juice, and juice than sugar."""
-    purity = {name: wished.get(name, stand.tonnes(name)) for name in (MOLASSES, JUICE, SUGAR)}
+    purity = {name: wished.get(name, stand.value(name)) for name in (MOLASSES, JUICE, SUGAR)}
     for poorer, purer in ((MOLASSES, JUICE), (JUICE, SUGAR)):
         if purity[poorer] >= purity[purer]:
             where = poorer if poorer in wished else purer
@@ -162,7 +161,7 @@ def below_nothing(wished: Mapping[str, float], stand: Stand) -> dict[str, str]:
     """Return what is wrong where a place would hold less than nothing, by what does most of it."""
     change = change_of(stand, wished)
     for n, name in enumerate(PLACES[:-1]):
-        would_be = stand.tonnes(name) + float(change[n]) * stand.pol_per_point
+        would_be = stand.value(name) + float(change[n]) * stand.pol_per_point
         if change[n] < 0 and would_be < 0:
             alone = {each: change_of(stand, {each: value})[n] for each, value in wished.items()}
             where = min(alone, key=lambda each: float(alone[each]))

@@ -9,6 +9,7 @@ from app.database import reading, writing
 from app.figures.conventions import CONVENTIONS, Convention
 from app.figures.sources import COMMON
 from app.ledger import chain, mills
+from app.reports.wishes import FIELDS
 from tests.bench import NOON
 from tests.small_season import JUNE, load, results
 from tests.web.pages import Page
@@ -109,3 +110,11 @@ def test_the_price_that_the_mill_states_stands_in_the_form_until_it_is_taken_out
     assert 'name="price" value=""' in reader.get("/days/2026-06-01/what-if").text
     assert "Money for sugar" not in reader.get(f"{DAY}?price=").text
     assert 'name="price" value="500"' in reader.get(f"{DAY}?price=500").text
+
+
+@pytest.mark.parametrize("typed", ["9" * 5000, "1e400", "nan", "inf", "\u0663\u0664,5", "%00", "-"])
+def test_whatever_is_in_the_address_the_page_answers(reader, typed):
+    for name in FIELDS:
+        answer = reader.get(f"{DAY}?{name}={typed}")
+        assert answer.status_code in (200, 422)
+        assert "nan" not in answer.text.split("<h1>")[1].replace(f'"{typed}"', "")
