@@ -58,7 +58,7 @@ def test_on_a_telephone_every_difference_is_in_sight(page: Page, address: str):
     sign_in(page, "ruth")
     page.goto(address)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    for name in ("What it would have been", "What one step is worth"):
+    for name in ("Try other figures", "What it would have been", "What one step is worth"):
         region = page.get_by_role("region", name=name)
         assert region.evaluate("here => here.scrollWidth <= here.clientWidth"), name
 
