@@ -35,7 +35,7 @@ from .sampled import (
     samples_of,
 )
 from .samples import MILLS, true_measures
-from .stated import CONVENTIONS, MANUAL, TARGETS, duplicates, lime_doses, uncertainties
+from .stated import CONVENTIONS, ESTIMATES, MANUAL, TARGETS, duplicates, lime_doses, uncertainties
 from .typed import FIRST_DAY, chosen_texts, due_texts
 
 ZONE = "Etc/GMT-4"
@@ -163,6 +163,10 @@ def demo_season() -> Demo:
         conventions=tuple(
             {"name": name, "value": value, "since": FIRST_DAY, "source": MANUAL}
             for name, value in CONVENTIONS.items()
+        )
+        + tuple(
+            {"name": "cane_estimate", "value": value, "since": since, "source": source}
+            for value, since, source in ESTIMATES
         ),
         uncertainties=uncertainties(CLOCK),
         duplicates=duplicates(CLOCK, true_season()),

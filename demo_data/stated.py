@@ -50,6 +50,9 @@ CONVENTIONS = {
     "sugar_price": "480",
     "sugar_price_currency": "USD",
 }
+# the crop of the season as fields were walked, from its days on
+ESTIMATES = (("860000", FIRST_DAY, "cane office, survey of May"),
+             ("820000", date(2026, 9, 7), "cane office, fields walked in September"))  # fmt: skip
 MANUAL = "mill's laboratory manual, invented for the demonstration"
 
 BY = "ines"  # who typed pairs and doses; uncertainties are the administrator's

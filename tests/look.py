@@ -66,6 +66,7 @@ PAGES = {
     "balance": "/days/2026-10-27/balance",
     "balance-clean": "/days/2026-08-20/balance",
     "balance-of-season": "/seasons/2026/balance",
+    "forecast": "/seasons/2026/forecast",
     "trends": "/trends",
     "trends-unknown": "/trends?of=extraktion",
     "control-chart": "/trends?of=pol_extraction",

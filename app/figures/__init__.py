@@ -19,6 +19,7 @@ from app.figures import (  # noqa: F401  each module declares its figures when i
     evaporation,
     extraction,
     filters,
+    forecast,
     fuel,
     juice_quality,
     juices,

@@ -147,6 +147,7 @@ def test_every_convention_is_tried():
         *("pol_basis", "coverage_needed", "residual_juice_fixed_purity"),
         *("extraction_plant", "sulphitation", "refinery"),  # decide what the sheet asks for
         *("tandem_mills", "effect_5_surface", "effect_6_surface"),  # of a longer tandem or set
+        *("cane_estimate", "cane_estimate_uncertainty"),  # see test_forecast
         # what balances are judged by, see test_closing
         *(f"usual_{part}_loss{end}" for part in ("pol", "brix") for end in ("", "_uncertainty")),
         *("sugar_price", "sugar_price_currency"),  # tell losses in money, see test_exceptions
@@ -155,9 +156,10 @@ def test_every_convention_is_tried():
     assert tried | told_apart == CONVENTIONS.keys()
 
 
-def test_a_usual_loss_and_a_price_enter_no_figure():
-    usual = {"usual_pol_loss": 5, "usual_pol_loss_uncertainty": 3}
+def test_usual_losses_a_price_and_an_estimate_of_the_crop_enter_no_figure():
+    usual = {"cane_estimate": 820000, "cane_estimate_uncertainty": 3}
     usual |= {"sugar_price": 480, "sugar_price_currency": "USD"}
+    usual |= {"usual_pol_loss": 5, "usual_pol_loss_uncertainty": 3}
     usual |= {"usual_brix_loss": 5, "usual_brix_loss_uncertainty": 3}
     assert figures(shift(), **usual) == figures(shift())
 
