@@ -58,6 +58,7 @@ from app.web import (
     retests,
     roles,
     season_end,
+    season_return,
     shifts,
     sign_in,
     signing,
@@ -125,7 +126,7 @@ def create_app(settings: Settings) -> FastAPI:
         notes, paste, signing, reports, points, balance, archive, approval, issues, trail, figures,
         roles, api_manual, manual, uncertainty, bench, people, plant, imports, instruments, api,
         api_document, record_of_book, certificate, books, report_of_book, trends, trend_pages,
-        what_if, season_end, refused,
+        what_if, season_end, season_return, refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)

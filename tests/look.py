@@ -67,6 +67,7 @@ PAGES = {
     "balance-clean": "/days/2026-08-20/balance",
     "balance-of-season": "/seasons/2026/balance",
     "forecast": "/seasons/2026/forecast",
+    "return": "/seasons/2026/return",
     "trends": "/trends",
     "trends-unknown": "/trends?of=extraktion",
     "control-chart": "/trends?of=pol_extraction",

@@ -72,6 +72,7 @@ CONSTANTS = {
     ),
     "app.reports.points": ("KINDS",),
     "app.reports.pol_flow": ("WAYS", "COLUMNS"),
+    "app.reports.season_return": ("NOT_KEPT",),
     "app.reports.stations": ("HEADINGS",),
     "app.reports.wishes": ("OTHERS",),
     "app.reports.table": ("SHORT", "SHORT_UNITS"),
@@ -102,7 +103,9 @@ CONSTANTS = {
 }
 
 # module: mappings whose keys are words
-HEADINGS = {"app.reports.day": "PLAN", "app.reports.shift": "PLAN"}
+HEADINGS = {
+    "app.reports.day": "PLAN", "app.reports.shift": "PLAN", "app.reports.season_return": "LISTED",
+}  # fmt: skip
 
 # reasons that scripts have the ledger keep
 OF_SCRIPTS = ("undone", "done again")

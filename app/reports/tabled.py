@@ -4,7 +4,7 @@ A figure is a row and a period a column, whatever lies across on the page.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -18,6 +18,7 @@ from app.reports.dates import long_day
 from app.reports.day import ANALYSES, Account, DayReport
 from app.reports.lines import Line, Section
 from app.reports.season_books import InForce, SeasonBooks
+from app.reports.season_return import ReturnReport, sections_of
 from app.reports.sheet import Sheet
 from app.reports.table import PeriodReport
 
@@ -108,6 +109,19 @@ def tables_of_period(
     )  # fmt: skip
 
 
+def tables_of_return(
+    books: SeasonBooks, page: ReturnReport, targets: Mapping[str, float]
+) -> Tabled:
+    """Return the tables of the return of a season, in its groups."""
+    sections = sections_of(page)
+    meaned = frozenset(line.name for s in sections for line in s.lines) - FIGURES.keys()
+    known = _Known(books, page.periods, sections, targets, meaned)
+    return Tabled(
+        page.title, page.first, page.last, _tables(sections, page.columns, known),
+        page.conventions, page.gaps,
+    )  # fmt: skip
+
+
 def tables_of_shift(
     books: SeasonBooks, sheet: Sheet, account: Sequence[Section], day: date, number: int
 ) -> Tabled:
@@ -169,14 +183,16 @@ class _Known:
         periods: Sequence[Period],
         sections: Iterable[Section],
         targets: Mapping[str, float],
+        meaned: Collection[str] = ANALYSES,
     ) -> None:
         self._result, self._targets = books.books.over(periods), targets
+        self._meaned = meaned  # which a figure of its name may weigh otherwise
         names = (line.name for section in sections for line in section.lines)
-        self._result.certainty.cover(tuple(n for n in names if n not in ANALYSES))
+        self._result.certainty.cover(tuple(n for n in names if n not in meaned))
 
     def row(self, line: Line) -> Row:
         """Return a line with what is known of its numbers."""
-        decimals = (MEASURES if line.name in ANALYSES else FIGURES)[line.name].decimals
+        decimals = (MEASURES if line.name in self._meaned else FIGURES)[line.name].decimals
         return Row(
             line.name, _(line.title), _(line.unit), decimals,
             tuple(self._number(line, index) for index in range(len(line.cells))),
@@ -185,7 +201,7 @@ class _Known:
 
     def _number(self, line: Line, index: int) -> Number:
         cell, result = line.cells[index], self._result
-        if line.name in ANALYSES:  # a mean, which a figure of its name may weigh otherwise
+        if line.name in self._meaned:
             missing = () if cell.value is not None else (line.name,)
             return Number(cell.value, missing, cell.missing)
         if cell.value is None:

@@ -1,6 +1,7 @@
 """Reports as PDF: the page of each, set on paper; of an issue, a copy of what was issued."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
@@ -21,6 +22,7 @@ from app.web.open_shift import open_shift
 from app.web.periods import Asked, Finder
 from app.web.reports import day_page, month_page, season_page, week_page
 from app.web.requests import Day, Now, Viewer
+from app.web.season_return import return_page
 from app.web.shifts import show_sheet
 
 router = APIRouter()
@@ -127,6 +129,19 @@ async def season_pdf(request: Request, name: str, now: Now, by: Viewer) -> Respo
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
         return _of_period(find, find.season(name), season_page(request, find, name, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/seasons/{name}/return.pdf")
+async def return_pdf(request: Request, name: str, now: Now, by: Viewer) -> Response:
+    """Answer with the return of a season as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        asked = find.season(name)
+        page = return_page(request, find, name, by)
+        return _of_period(find, replace(asked, address=f"{asked.address}/return"), page)
 
     return await _pdf(request, made)
 

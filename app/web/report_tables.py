@@ -1,7 +1,7 @@
 """The tables of each report that has a page, with what they say of themselves."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -13,10 +13,17 @@ from app.ledger.chain import Head
 from app.ledger.issues import issues_of
 from app.ledger.mills import Mill
 from app.reports.day import day_report
+from app.reports.season_return import season_return
 from app.reports.sheet import sheet_of
 from app.reports.shift import running_account
 from app.reports.table import PeriodReport, month_report, season_report, week_report
-from app.reports.tabled import Tabled, tables_of_day, tables_of_period, tables_of_shift
+from app.reports.tabled import (
+    Tabled,
+    tables_of_day,
+    tables_of_period,
+    tables_of_return,
+    tables_of_shift,
+)
 from app.web.checked import books_to_check
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
@@ -83,6 +90,19 @@ def of_season(find: Find, name: str) -> Made:
     return lambda: _of_days(find, find.season(name), report, _("Season to date"))
 
 
+def of_return(find: Find, name: str) -> Made:
+    """Give the return of a season to its last day that is over."""
+
+    def made() -> ReportTables:
+        asked = find.season(name)
+        targets = mills.targets(find.connection, asked.mill, asked.days[-1])
+        page = season_return(asked.books, name, asked.days)
+        asked = replace(asked, address=f"{asked.address}/return")
+        return _of(find, asked, tables_of_return(asked.books, page, targets))
+
+    return made
+
+
 def _of_days(
     find: Finder, asked: Asked, report: Callable[..., PeriodReport | None], column: str
 ) -> ReportTables:
@@ -122,5 +142,6 @@ REPORTS: Mapping[str, Callable[..., Made]] = {
     "/weeks/{week}": of_week,
     "/months/{month}": of_month,
     "/seasons/{name}": of_season,
+    "/seasons/{name}/return": of_return,
 }
 """The reports that have files, by the addresses of their pages."""
