@@ -68,6 +68,8 @@ PAGES = {
     "balance-of-season": "/seasons/2026/balance",
     "forecast": "/seasons/2026/forecast",
     "return": "/seasons/2026/return",
+    "runs": "/runs",
+    "run": "/runs/2026-10-12/2026-10-22",
     "trends": "/trends",
     "trends-unknown": "/trends?of=extraktion",
     "control-chart": "/trends?of=pol_extraction",

@@ -15,6 +15,7 @@ from app.reports.day import PLAN, PRINTED, Account, account
 from app.reports.gaps import gaps, never_entered
 from app.reports.lines import Cell, Section, cell, sections
 from app.reports.numbers import printed
+from app.reports.runs import run_title
 from app.reports.season_books import InForce, SeasonBooks
 
 KEY_FIGURES = (
@@ -88,6 +89,14 @@ def week_report(
         f"/weeks/{week}",
         targets,
     )
+
+
+def run_report(
+    books: SeasonBooks, days: Sequence[date], targets: Mapping[str, float]
+) -> PeriodReport | None:
+    """Return the page of a run: a row for each of its days the season holds."""
+    first, last = days[0], days[-1]
+    return _day_by_day(books, days, run_title(first, last), f"/runs/{first}/{last}", targets)
 
 
 def month_report(

@@ -37,6 +37,12 @@ def of_month(request: Request, find: OfBalance, month: str, _by: Viewer) -> Resp
     return _balance(request, find.month(month))
 
 
+@router.get("/runs/{first}/{last}/balance")
+def of_run(request: Request, find: OfBalance, first: Day, last: Day, _by: Viewer) -> Response:
+    """Show whether the balance of a run is right."""
+    return _balance(request, find.run(first, last))
+
+
 @router.get("/seasons/{name}/balance")
 def of_season(request: Request, find: OfBalance, name: str, _by: Viewer) -> Response:
     """Show whether the balance of a season is right."""

@@ -45,6 +45,12 @@ def all_of_month(request: Request, find: Find, month: str, _by: Viewer) -> Respo
     return _all(request, find.month(month))
 
 
+@router.get("/runs/{first}/{last}/figures")
+def all_of_run(request: Request, find: Find, first: Day, last: Day, _by: Viewer) -> Response:
+    """Show every figure of a run."""
+    return _all(request, find.run(first, last))
+
+
 @router.get("/seasons/{season}/figures")
 def all_of_season(request: Request, find: Find, season: str, _by: Viewer) -> Response:
     """Show every figure of a season."""
@@ -95,6 +101,12 @@ def of_week(request: Request, find: Find, week: str, name: str, _by: Viewer) -> 
 def of_month(request: Request, find: Find, month: str, name: str, _by: Viewer) -> Response:
     """Open a figure of a month."""
     return _opened(request, find, name, find.month(month))
+
+
+@router.get("/runs/{first}/{last}/figures/{name}")
+def of_run(request: Request, find: Find, first: Day, last: Day, name: str, _by: Viewer) -> Response:
+    """Open a figure of a run."""
+    return _opened(request, find, name, find.run(first, last))
 
 
 @router.get("/seasons/{season}/figures/{name}")

@@ -15,6 +15,7 @@ from app.ledger import mills
 from app.ledger.mills import Mill, Season
 from app.plant.calendar import days_of_week
 from app.reports.dates import long_day, month_of_year
+from app.reports.runs import run_title
 from app.reports.season_books import SeasonBooks
 from app.web.requests import Now, Reading
 
@@ -99,6 +100,16 @@ class Finder:
         length = monthrange(first.year, first.month)[1]
         days = [first.replace(day=1 + gone) for gone in range(length)]
         return self._days(days, month_of_year(first), f"/months/{first:%Y-%m}")
+
+    def run(self, first: date, last: date) -> Asked:
+        """Return the days from `first` to `last` of one season, those that are over."""
+        mill, season = self._season_of(first)
+        if last < first or last not in season:
+            raise HTTPException(404, _("A run ends after it began, within its season."))
+        books = self.books(mill, season)
+        held = [day for day in sorted(set(books.days)) if first <= day <= last]
+        asked = self._over(held, mill)
+        return _asked(mill, season, books, asked, run_title(first, last), f"/runs/{first}/{last}")
 
     def season(self, name: str) -> Asked:
         """Return a season, its days that are over."""

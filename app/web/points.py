@@ -34,6 +34,7 @@ AGAINST = {
     "day": {TARGET: "Target", BEFORE: "The day before", LAST_SEASON: "Last season"},
     "week": {TARGET: "Target", BEFORE: "The week before", LAST_SEASON: "Last season"},
     "month": {TARGET: "Target", BEFORE: "The month before", LAST_SEASON: "Last season"},
+    "run": {TARGET: "Target", LAST_SEASON: "Last season"},
     "season": {TARGET: "Target", LAST_SEASON: "Last season"},
 }
 
@@ -77,6 +78,14 @@ def month_points(
     return _shown(request, _page(find, find.month(month), "month", against))
 
 
+@router.get("/runs/{first}/{last}/points")
+def run_points(
+    request: Request, find: OfPoints, first: Day, last: Day, _by: Viewer, against: str = ""
+) -> Response:
+    """Show where the points of a run went."""
+    return _shown(request, _page(find, find.run(first, last), "run", against))
+
+
 @router.get("/seasons/{name}/points")
 def season_points(
     request: Request, find: OfPoints, name: str, _by: Viewer, against: str = ""
@@ -101,6 +110,14 @@ def week_points_csv(find: OfPoints, week: str, _by: Viewer, against: str = "") -
 def month_points_csv(find: OfPoints, month: str, _by: Viewer, against: str = "") -> Response:
     """Answer with the points and the flow of a month as CSV."""
     return _csv(_page(find, find.month(month), "month", against))
+
+
+@router.get("/runs/{first}/{last}/points.csv")
+def run_points_csv(
+    find: OfPoints, first: Day, last: Day, _by: Viewer, against: str = ""
+) -> Response:
+    """Answer with the points and the flow of a run as CSV."""
+    return _csv(_page(find, find.run(first, last), "run", against))
 
 
 @router.get("/seasons/{name}/points.csv")

@@ -20,7 +20,7 @@ from app.reports.dates import moment
 from app.reports.version import figures_version, program_version
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Finder
-from app.web.reports import day_page, month_page, season_page, week_page
+from app.web.reports import day_page, month_page, run_page, season_page, week_page
 from app.web.requests import Day, Now, Viewer
 from app.web.season_return import return_page
 from app.web.shifts import show_sheet
@@ -118,6 +118,18 @@ async def month_pdf(request: Request, month: str, now: Now, by: Viewer) -> Respo
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
         return _of_period(find, find.month(month), month_page(request, find, month, by))
+
+    return await _pdf(request, made)
+
+
+@router.get("/runs/{first}/{last}.pdf")
+async def run_pdf(request: Request, first: Day, last: Day, now: Now, by: Viewer) -> Response:
+    """Answer with a run as PDF."""
+
+    def made(connection: Connection) -> Paper:
+        find = Finder(connection, now)
+        asked = find.run(first, last)
+        return _of_period(find, asked, run_page(request, find, first, last, by))
 
     return await _pdf(request, made)
 

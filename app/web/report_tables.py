@@ -16,7 +16,13 @@ from app.reports.day import day_report
 from app.reports.season_return import season_return
 from app.reports.sheet import sheet_of
 from app.reports.shift import running_account
-from app.reports.table import PeriodReport, month_report, season_report, week_report
+from app.reports.table import (
+    PeriodReport,
+    month_report,
+    run_report,
+    season_report,
+    week_report,
+)
 from app.reports.tabled import (
     Tabled,
     tables_of_day,
@@ -81,6 +87,11 @@ def of_month(find: Find, month: str) -> Made:
     return lambda: _of_days(find, find.month(month), month_report, _("Month"))
 
 
+def of_run(find: Find, first: Day, last: Day) -> Made:
+    """Give a run of days."""
+    return lambda: _of_days(find, find.run(first, last), run_report, _("Run"))
+
+
 def of_season(find: Find, name: str) -> Made:
     """Give a season to its last day that is over."""
 
@@ -141,6 +152,7 @@ REPORTS: Mapping[str, Callable[..., Made]] = {
     "/days/{day}": of_day,
     "/weeks/{week}": of_week,
     "/months/{month}": of_month,
+    "/runs/{first}/{last}": of_run,
     "/seasons/{name}": of_season,
     "/seasons/{name}/return": of_return,
 }

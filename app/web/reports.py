@@ -13,7 +13,7 @@ from app.ledger.notes import notes_of
 from app.ledger.shifts import entries_of
 from app.plant.calendar import days_of_week, week_name
 from app.reports.dates import month_name
-from app.reports.table import PeriodReport, month_report, season_report, week_report
+from app.reports.table import PeriodReport, month_report, run_report, season_report, week_report
 from app.reports.trend import trend_of
 from app.web.checked import checks_of_day
 from app.web.morning import morning
@@ -24,7 +24,7 @@ from app.web.trust import trust_of_day, trust_of_period
 
 router = APIRouter()
 
-_COLUMNS = {"week": "Week", "month": "Month", "season": "Season to date"}
+_COLUMNS = {"week": "Week", "month": "Month", "season": "Season to date", "run": "Run"}
 
 
 @router.get("/days/{day}.csv")
@@ -43,6 +43,12 @@ def week_csv(find: Find, week: str, _by: Viewer) -> Response:
 def month_csv(find: Find, month: str, _by: Viewer) -> Response:
     """Answer with the CSV file of a month."""
     return _csv(find, find.month(month))
+
+
+@router.get("/runs/{first}/{last}.csv")
+def run_csv(find: Find, first: Day, last: Day, _by: Viewer) -> Response:
+    """Answer with the CSV file of a run."""
+    return _csv(find, find.run(first, last))
 
 
 @router.get("/seasons/{name}.csv")
@@ -130,6 +136,18 @@ def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
     firsts = sorted({day.replace(day=1) for day in asked.books.days})
     named = [(month_name(first), f"{first:%Y-%m}") for first in firsts]
     return [(words, f"/months/{name}") for words, name in named if name != without]
+
+
+@router.get("/runs/{first}/{last}")
+def run_page(request: Request, find: Find, first: Day, last: Day, _by: Viewer) -> Response:
+    """Show a run, a row a day."""
+    asked = find.run(first, last)
+    targets = mills.targets(find.connection, asked.mill, asked.days[-1])
+    name = asked.season.name
+    steps = [(_("Other runs"), "/runs"), (_("Season {name}", name=name), f"/seasons/{name}")]
+    return _period_page(
+        request, find, asked, run_report(asked.books, asked.days, targets), "run", steps
+    )
 
 
 @router.get("/seasons/{name}")

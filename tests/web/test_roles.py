@@ -22,6 +22,7 @@ USERS = {"chemist": "ann", "chief chemist": "chief"} | {role: role for role in R
 IN_ADDRESS = {
     "day": "2026-06-03", "number": "1", "measure": "cane", "username": "bob", "pair": "1",
     "week": "2026-W23", "month": "2026-06", "season": "2026", "station": "milling",
+    "first": "2026-06-01", "last": "2026-06-03",
     "name": "pol_extraction", "kind": "targets", "key": "mixed_juice_brix", "test": "1",
     "book": "stops", "record": "1", "upload": "a-file-not-kept",
 }  # fmt: skip
