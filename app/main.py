@@ -38,6 +38,7 @@ from app.web import (
     bench,
     books,
     certificate,
+    comparison,
     figures,
     imports,
     instruments,
@@ -127,7 +128,7 @@ def create_app(settings: Settings) -> FastAPI:
         notes, paste, signing, reports, points, balance, archive, approval, issues, trail, figures,
         roles, api_manual, manual, uncertainty, bench, people, plant, imports, instruments, api,
         api_document, record_of_book, certificate, books, report_of_book, trends, trend_pages,
-        what_if, season_end, season_return, runs, refused,
+        what_if, season_end, season_return, runs, comparison, refused,
     ):  # fmt: skip
         app.include_router(module.router)
     app.include_router(status.router)

@@ -69,6 +69,7 @@ PAGES = {
     "forecast": "/seasons/2026/forecast",
     "return": "/seasons/2026/return",
     "runs": "/runs",
+    "comparison": "/comparison",
     "run": "/runs/2026-10-12/2026-10-22",
     "trends": "/trends",
     "trends-unknown": "/trends?of=extraktion",

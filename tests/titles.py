@@ -49,6 +49,7 @@ CONSTANTS = {
     ),
     "app.reports.checks": ("CHECKS", "HOLDS"),
     "app.reports.checks.declare": ("COMPARISONS",),
+    "app.reports.comparison": ("REST",),
     "app.reports.conversions": ("CONVERSIONS", "TITLES"),
     "app.chemistry.run_rules": ("RULES", "NELSON", "WESTERN_ELECTRIC", "BOTH"),
     "app.reports.control": ("SENTENCES",),
@@ -105,6 +106,7 @@ CONSTANTS = {
 # module: mappings whose keys are words
 HEADINGS = {
     "app.reports.day": "PLAN", "app.reports.shift": "PLAN", "app.reports.season_return": "LISTED",
+    "app.reports.comparison": "GROUPS",
 }  # fmt: skip
 
 # reasons that scripts have the ledger keep

@@ -1,4 +1,4 @@
-"""Reads a form with a file in it, of the one page that takes files."""
+"""Reads a form with files in it, of the pages that take files."""
 
 import unicodedata
 from collections.abc import AsyncGenerator, Mapping
@@ -15,7 +15,8 @@ from app.language import _
 from app.web.frame import frame_of
 
 FORM_WITH_FILE = "multipart/form-data"
-TAKES_FILES = ("/imports",)
+MOST_FILES = 8
+TAKES_FILES = {"/imports": 1, "/comparison": MOST_FILES}  # and how many at once
 
 _BESIDE = 10_000  # bytes of a form beside its file
 _MOST_FIELDS = 10
@@ -30,17 +31,17 @@ class Sent:
 
 
 async def form_with_file(request: Request) -> Mapping[str, str]:
-    """Return the fields of a form; the file in it is the request’s `sent`.
+    """Return the fields of a form; the files in it are the request’s `files`, the last its `sent`.
 
     Only for who is signed in: of others nothing is read. Refuses what is no such form or too large.
     """
-    request.state.sent = None
+    request.state.sent, request.state.files = None, []
     if await run_in_threadpool(frame_of, request) is None:
         return {}
     try:
         parser = MultiPartParser(
-            request.headers, _bounded(request), max_files=1, max_fields=_MOST_FIELDS,
-            max_part_size=_BESIDE,
+            request.headers, _bounded(request), max_files=TAKES_FILES[request.url.path],
+            max_fields=_MOST_FIELDS, max_part_size=_BESIDE,
         )  # fmt: skip
         form = await parser.parse()
     except ClientDisconnect:
@@ -51,6 +52,7 @@ async def form_with_file(request: Request) -> Mapping[str, str]:
     for name, value in form.multi_items():
         if isinstance(value, UploadFile):
             request.state.sent = Sent(value.filename or "", await value.read())
+            request.state.files.append(request.state.sent)
         elif "\0" in name + value:
             raise HTTPException(400, _("This form holds a character that no text can hold."))
         else:

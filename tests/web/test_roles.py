@@ -39,6 +39,7 @@ WITHOUT_KEY = {
     "/sign-out",
     "/unlock",
     "/imports",
+    "/comparison",
     "/instruments/entries",
     "/api/results",
     "/api/records",
