@@ -11,7 +11,8 @@ from datetime import date
 
 from app.figures import CONVENTIONS, FIGURES
 from app.language import _
-from app.reports.numbers import COVERAGE_FACTOR, MINUS, plus_minus, printed
+from app.reports.balance import signed
+from app.reports.numbers import COVERAGE_FACTOR, plus_minus, printed
 
 GROUPS: dict[str, tuple[str, ...]] = {
     "Fair between mills: reduced to the same cane": (
@@ -118,9 +119,7 @@ def _against(first: Known, other: Known, decimals: int) -> str:
     if first.value is None or other.value is None:
         return ""
     difference = other.value - first.value
-    text = printed(difference, decimals)
-    if not text.startswith(MINUS):
-        text = f"+{text}"
+    text = signed(difference, decimals)
     if first.standard is None or other.standard is None:
         return _("{difference}, error not stated", difference=text)
     if abs(difference) <= COVERAGE_FACTOR * math.hypot(first.standard, other.standard):

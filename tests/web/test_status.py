@@ -55,7 +55,7 @@ def tamper(bench):
 
 
 def notices(page):
-    return re.findall(r'<aside class="notice" role="status">(.*?)</aside>', page.text)
+    return re.findall(r'<div class="notice" role="status">(.*?)</div>', page.text)
 
 
 def test_a_fault_closes_the_ledger_for_writing_but_not_for_reading(ann, visit, bench, real):
