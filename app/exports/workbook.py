@@ -11,6 +11,8 @@ from xlsxwriter import Workbook
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
+from app.exports.looks import HEAD, Looks
+from app.exports.workbook_findings import NAME, write_findings
 from app.language import _, chosen
 from app.reports.numbers import COVERAGE_FACTOR, enough_decimals
 from app.reports.tabled import Number, Row, Table, Tabled
@@ -24,60 +26,34 @@ _OPTIONS = {
 }  # fmt: skip
 _A4 = 9
 _ACROSS = 9  # columns of numbers that one paper takes
-_HEAD = 3  # the line of headings of a table
 
 
 def workbook_of(tabled: Tabled, about: Sequence[tuple[str, str]]) -> bytes:
-    """Return the workbook of a report: a sheet for what is told `about` it, one for each table."""
+    """Return the workbook of a report: a sheet for what is told `about` it, one for each table.
+
+    Of a day, one before the tables for what stands out.
+    """
     content = BytesIO()
     with Workbook(content, _OPTIONS) as workbook:
         workbook.set_properties({"title": tabled.title, "keywords": chosen()})
-        looks = _Looks(workbook)
-        names = _names([_("About"), *(table.title for table in tabled.tables)])
+        looks = Looks(workbook)
+        first = [_("About"), *([_(NAME)] if tabled.told else [])]
+        names = _names([*first, *(table.title for table in tabled.tables)])
         sheets = [workbook.add_worksheet(name) for name in names]
+        of_tables = sheets[len(first) :]
         _write_about(sheets[0], tabled, about, looks)
-        for sheet, table in zip(sheets[1:], tabled.tables, strict=True):
+        if tabled.told:
+            write_findings(sheets[1], tabled.told, tabled.title, looks)
+        for sheet, table in zip(of_tables, tabled.tables, strict=True):
             _write(sheet, table, tabled.title, looks)
         for sheet in sheets:
             _set_up(sheet, tabled.title)
-        for sheet, table in zip(sheets[1:], tabled.tables, strict=True):
+        for sheet, table in zip(of_tables, tabled.tables, strict=True):
             if len(table.columns) <= _ACROSS:
                 sheet.fit_to_pages(1, 0)
         sheets[0].fit_to_pages(1, 0)
         sheets[1].activate()
     return content.getvalue()
-
-
-class _Looks:
-    """How cells look: words, headings, and numbers at some decimals."""
-
-    def __init__(self, workbook: Workbook) -> None:
-        self._workbook = workbook
-        self._numbers: dict[int, Format] = {}
-        self.heading = workbook.add_format(
-            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom"}
-        )
-        self.over_numbers = workbook.add_format(
-            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom", "align": "right"}
-        )
-        self.title = workbook.add_format({"bold": True, "font_size": 14})
-        self.words = workbook.add_format({"valign": "top"})
-        self.verdict = workbook.add_format({"valign": "top", "indent": 1})
-        self.over_verdicts = workbook.add_format(
-            {"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom", "indent": 1}
-        )
-        self.lacks = workbook.add_format(
-            {"italic": True, "font_color": "#575E54", "align": "right", "valign": "top"}
-        )
-
-    def number(self, decimals: int) -> Format:
-        """Return how a number looks at so many decimals, thousands apart."""
-        if decimals not in self._numbers:
-            shown = "#,##0" + (f".{'0' * decimals}" if decimals else "")
-            self._numbers[decimals] = self._workbook.add_format(
-                {"num_format": shown, "valign": "top"}
-            )
-        return self._numbers[decimals]
 
 
 def _names(titles: Sequence[str]) -> list[str]:
@@ -94,7 +70,7 @@ def _names(titles: Sequence[str]) -> list[str]:
 
 
 def _write_about(
-    sheet: Worksheet, tabled: Tabled, about: Sequence[tuple[str, str]], looks: _Looks
+    sheet: Worksheet, tabled: Tabled, about: Sequence[tuple[str, str]], looks: Looks
 ) -> None:
     sheet.write_string(0, 0, tabled.title, looks.title)
     line = 2
@@ -118,7 +94,7 @@ def _write_about(
         sheet.set_column(column, column, width)
 
 
-def _write(sheet: Worksheet, table: Table, title: str, looks: _Looks) -> None:
+def _write(sheet: Worksheet, table: Table, title: str, looks: Looks) -> None:
     """Write a table below its heading: title, unit, numbers, target, verdict, ± and coverage."""
     judged = any(row.target is not None for row in table.rows)
     unsure = any(n.standard is not None for row in table.rows for n in row.numbers)
@@ -126,9 +102,9 @@ def _write(sheet: Worksheet, table: Table, title: str, looks: _Looks) -> None:
     sheet.write_string(0, 0, table.title, looks.title)
     sheet.write_string(1, 0, title, looks.words)
     for column, (heading, look) in enumerate(_headings(table, looks, judged, unsure)):
-        sheet.write_string(_HEAD, column, heading, look)
+        sheet.write_string(HEAD, column, heading, look)
         sheet.set_column(column, column, 24 if look is looks.over_verdicts else 14)
-    for line, row in enumerate(table.rows, start=_HEAD + 1):
+    for line, row in enumerate(table.rows, start=HEAD + 1):
         sheet.write_string(line, 0, row.title, looks.words)
         sheet.write_string(line, 1, row.unit, looks.words)
         for column, number in enumerate(row.numbers, start=2):
@@ -138,16 +114,16 @@ def _write(sheet: Worksheet, table: Table, title: str, looks: _Looks) -> None:
             sheet.write_string(line, after - 1, row.verdict, looks.verdict)
         if unsure:
             _write_sureness(sheet, line, after, row, looks)
-    sheet.print_area(0, 0, _HEAD + len(table.rows), after - 1)
-    sheet.freeze_panes(_HEAD + 1, 2)
-    sheet.repeat_rows(_HEAD)
+    sheet.print_area(0, 0, HEAD + len(table.rows), after - 1)
+    sheet.freeze_panes(HEAD + 1, 2)
+    sheet.repeat_rows(HEAD)
     sheet.repeat_columns(0, 1)
     sheet.set_column(0, 0, min(46, max([22, *(len(row.title) for row in table.rows)])))
     sheet.set_column(1, 1, max([8, *(len(row.unit) + 1 for row in table.rows)]))
 
 
 def _headings(
-    table: Table, looks: _Looks, judged: bool, unsure: bool
+    table: Table, looks: Looks, judged: bool, unsure: bool
 ) -> Iterator[tuple[str, Format]]:
     yield _("Figure"), looks.heading
     yield _("Unit"), looks.heading
@@ -163,7 +139,7 @@ def _headings(
 
 
 def _write_number(
-    sheet: Worksheet, place: tuple[int, int], number: Number, row: Row, looks: _Looks
+    sheet: Worksheet, place: tuple[int, int], number: Number, row: Row, looks: Looks
 ) -> None:
     if number.value is None:
         sheet.write_string(*place, number.lacks, looks.lacks)
@@ -171,7 +147,7 @@ def _write_number(
         sheet.write_number(*place, number.value, looks.number(row.decimals))
 
 
-def _write_sureness(sheet: Worksheet, line: int, first: int, row: Row, looks: _Looks) -> None:
+def _write_sureness(sheet: Worksheet, line: int, first: int, row: Row, looks: Looks) -> None:
     """Write twice the standard uncertainty of each number, and the share that was analysed."""
     for column, number in enumerate(row.numbers, start=first):
         if number.standard is not None:

@@ -17,11 +17,13 @@ DAYS = 14
 
 @dataclass(frozen=True)
 class DayTrend:
-    """A figure on the last days: its picture, and the same in words."""
+    """A figure on the last days: its picture, the same in words, and its exact values."""
 
+    name: str
     title: str
     picture: str
     words: str
+    values: tuple[tuple[date, float | None], ...]
 
 
 def trends(
@@ -34,15 +36,18 @@ def trends(
     found = {}
     for name in names:
         decimals = FIGURES[name].decimals
-        # rounded as they are printed, so that picture and words never differ
-        known = {
-            each: round(float(value), decimals)
+        exact = {
+            each: float(value)
             for each, value in zip(held, result.values[name], strict=True)
             if math.isfinite(value)
         }
-        values = [known.get(each) for each in days]
-        picture = spark(values, targets.get(name))
-        found[name] = DayTrend(FIGURES[name].title, picture, _words(days, known, decimals))
+        # rounded as they are printed, so that picture and words never differ
+        known = {each: round(value, decimals) for each, value in exact.items()}
+        picture = spark([known.get(each) for each in days], targets.get(name))
+        found[name] = DayTrend(
+            name, FIGURES[name].title, picture, _words(days, known, decimals),
+            tuple((each, exact.get(each)) for each in days),
+        )  # fmt: skip
     return found
 
 

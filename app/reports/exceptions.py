@@ -22,11 +22,26 @@ from app.plant.calendar import Clock
 from app.reports.balance import Judged, judged
 from app.reports.dates import moment
 from app.reports.day_trend import DayTrend, trends
+from app.reports.findings import (
+    DOUBTFUL,
+    IN_DOUBT,
+    LOSS,
+    NOT_MADE,
+    READS_WRONG,
+    REAL,
+    SWEET,
+    URGENT,
+    WRONG,
+    Exact,
+    Finding,
+    Told,
+)
 from app.reports.instruments import Doubt
 from app.reports.numbers import COVERAGE_FACTOR, printed
 from app.reports.points import DECIMALS, OF_CANE, Part, Points, points, side_in, target_side
 from app.reports.season_books import SeasonBooks
 from app.reports.sugar_traces import PlaceLine
+from app.reports.suspects import WEIGHT
 from app.reports.worth import NEEDED as OF_WORTH
 from app.reports.worth import Worth, worth_of
 
@@ -45,55 +60,6 @@ POL = "pol_in_cane"
 # how sure these are is asked at once
 DOUBTED = (*ASKED, EFFICIENCY, RATE, *OF_BALANCES)
 NEEDED = (*DOUBTED, HOURS, POL, *OF_WORTH)
-
-WRONG, URGENT, REAL, DOUBTFUL = range(4)
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that stands out: in words, with value, target and difference where it has them.
-
-    `sugar` are tonnes not made for it, `is_lost` whether for good or of cane that may still be
-    crushed, and `verdict` whether that is real. `rank` says what goes
-    before what, and `leads` where one acts: words and an address.
-    """
-
-    rank: int
-    title: str
-    value: str = ""
-    unit: str = ""
-    target: str = ""
-    difference: str = ""
-    sugar: float = math.nan
-    is_lost: bool = True
-    money: str = ""
-    verdict: str = ""
-    trend: DayTrend | None = None
-    leads: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def effect(self) -> str:
-        """What it is worth in sugar, as printed; empty where that is not known."""
-        if not math.isfinite(self.sugar):
-            return ""
-        tonnes = printed(self.sugar, 1)
-        if self.is_lost:
-            return _("{tonnes} t of sugar lost", tonnes=tonnes)
-        return _("{tonnes} t of sugar not made", tonnes=tonnes)
-
-
-@dataclass(frozen=True)
-class Told:
-    """What stands out of a day: the first, what does not fit there, and what is to be known of it.
-
-    `notes` say what could not be judged, and how what is told adds up; `priced` whether money is.
-    """
-
-    first: tuple[Finding, ...]
-    further: tuple[Finding, ...]
-    notes: tuple[str, ...]
-    without_target: bool
-    priced: bool
 
 
 @dataclass(frozen=True)
@@ -135,7 +101,11 @@ def exceptions(
         *_of_recovery(of, of_recovery), *_of_time(of),
     ]  # fmt: skip
     found.sort(key=lambda each: (each.rank, -np.nan_to_num(each.sugar)))
-    found = [replace(each, money=of.worth.money(each.sugar)) for each in found]
+    found = [
+        replace(each, money=of.worth.money(each.sugar), amount=of.worth.amount(each.sugar),
+                currency=of.worth.called)
+        for each in found
+    ]  # fmt: skip
     untold = list(_not_judged(of, of_recovery, balances))
     notes = [*of_recovery.says[:1], *(words for words, _no_target in untold)]
     if sum(each.rank in (REAL, DOUBTFUL) for each in found) > 1:
@@ -158,9 +128,13 @@ def _wrong(by: Judged, worth: Worth) -> Iterator[Finding]:
             "Losses behind it may not be real: so wrong, it makes {tonnes} t of sugar a day seem "
             "lost.", tonnes=printed(seeming, 1),
         )  # fmt: skip
+    measure, bias = by.verdict.first.measure, by.verdict.first.bias
+    unit, decimals = ("%", 1) if measure.prop == WEIGHT else (measure.unit, measure.decimals)
     yield Finding(
-        WRONG, by.verdict.sentence, verdict=f"{says} {by.verdict.check_first}",
+        WRONG, READS_WRONG, measure.name, by.verdict.sentence, unit=unit,
+        verdict=f"{says} {by.verdict.check_first}",
         leads=((_("Is the balance right?"), "balance"),),
+        exact=Exact(difference=bias, seeming=max(seeming, 0.0), decimals=decimals),
     )  # fmt: skip
 
 
@@ -174,7 +148,10 @@ def _in_doubt(around: Around) -> Iterator[Finding]:
         )  # fmt: skip
         day = around.clock.local(doubt.failed.at).date()
         address = f"/books/standard_checks?last={day}#doubt-{doubt.failed.record}"
-        yield Finding(URGENT, said, leads=((_("The results in doubt"), address),))
+        yield Finding(
+            URGENT, IN_DOUBT, doubt.kind, said, leads=((_("The results in doubt"), address),),
+            exact=Exact(difference=doubt.failed.error, decimals=3),
+        )  # fmt: skip
 
 
 def _in_water(around: Around, day: date) -> Iterator[Finding]:
@@ -188,11 +165,16 @@ def _in_water(around: Around, day: date) -> Iterator[Finding]:
         )  # fmt: skip
         silent = _("Not every one says what was done.") if place.silent else ""
         address = f"/books/water?first={day}&last={day}"
-        yield Finding(URGENT, said, verdict=silent, leads=((_("Sugar traces in water"), address),))
+        yield Finding(
+            URGENT, SWEET, place.place, said, unit="mg/kg", verdict=silent,
+            leads=((_("Sugar traces in water"), address),),
+            exact=Exact(value=place.most, decimals=0),
+        )  # fmt: skip
 
 
 def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
     """Yield the parts by which recovery is behind its target: real ones, and large ones."""
+    pol_in_cane = float(of.result.values[POL][0])
     for part in shared.parts:
         sugar = of.worth.of_pol(-part.tonnes)
         real = part.is_real or not math.isfinite(part.standard)
@@ -201,9 +183,14 @@ def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
         unit = part.kind.unit if part.kind.unit != OF_CANE else "%"
         opens = tuple((_(FIGURES[n].title), f"figures/{n}") for n in part.kind.opens[:1])
         yield Finding(
-            REAL if real else DOUBTFUL, _(part.kind.title), part.now, unit, part.before,
-            _difference(part), sugar, verdict=part.verdict, trend=of.trends[OF_PARTS[part.name]],
+            REAL if real else DOUBTFUL, LOSS, part.name, _(part.kind.title), part.now, unit,
+            part.before, _difference(part), sugar, verdict=part.verdict,
+            trend=of.trends[OF_PARTS[part.name]],
             leads=((_("Where the points went"), "points"), *opens),
+            exact=Exact(
+                part.became, part.was, part.became - part.was,
+                of.worth.of_pol(part.standard * pol_in_cane / 100),
+            ),
         )  # fmt: skip
 
 
@@ -238,12 +225,15 @@ def _of_time(of: _Day) -> Iterator[Finding]:
         if not real and by < targets[name] * LARGE / 100:
             continue
         yield Finding(
-            REAL if real else DOUBTFUL, _(figure.title), printed(value, figure.decimals),
-            _(figure.unit), printed(targets[name], figure.decimals),
+            REAL if real else DOUBTFUL, NOT_MADE, name, _(figure.title),
+            printed(value, figure.decimals), figure.unit, printed(targets[name], figure.decimals),
             _("{number} below: worse", number=printed(by, figure.decimals)), sugar, is_lost=False,
             verdict=_("more than measuring error") if real
             else _("measuring error alone may explain it"),
             trend=of.trends[name], leads=((_("Stops and losses"), "/trends/stops"),),
+            exact=Exact(
+                value, targets[name], -by, sugar * standard / by, decimals=figure.decimals
+            ),
         )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from app.figures.periods import Result
 from app.figures.time_account import CAUSES
 from app.plant.streams import STATIONS
 from app.reports.day import DayReport
-from app.reports.exceptions import Told
+from app.reports.findings import Told
 from app.reports.lines import Cell, Line, Section, cell
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks

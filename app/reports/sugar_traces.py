@@ -1,9 +1,9 @@
 """Sugar traces in water: place by place, and each above the usual with what was done about it."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import fsum
 from typing import Any
 
 from app.plant.books.utilities import PLACES, WATER
@@ -16,7 +16,8 @@ from app.reports.numbers import printed, unrounded
 class PlaceLine:
     """The traces of one place: how many, their mean and highest, and how many above the usual.
 
-    Of those above, `silent` counts the ones of which nothing says what was done.
+    Of those above, `silent` counts the ones of which nothing says what was done. `place` is its
+    name, and `most` the highest exactly.
     """
 
     title: str
@@ -25,6 +26,8 @@ class PlaceLine:
     highest: str
     above: int
     silent: int
+    place: str = ""
+    most: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -61,17 +64,18 @@ def traces_report(records: Sequence[Mapping[str, Any]], plan: Plan) -> TracesRep
     groups: dict[str, list[Mapping[str, Any]]] = {place: [] for place in PLACES}
     for record in records:
         groups[record["place"]].append(record)
-    places = tuple(_place(PLACES[place], of, plan) for place, of in groups.items() if of)
+    places = tuple(_place(place, of, plan) for place, of in groups.items() if of)
     alarms = tuple(_alarm(record, plan) for record in reversed(records) if _above(record, plan))
     return TracesReport(places, alarms)
 
 
-def _place(title: str, records: Sequence[Mapping[str, Any]], plan: Plan) -> PlaceLine:
+def _place(place: str, records: Sequence[Mapping[str, Any]], plan: Plan) -> PlaceLine:
     traces = [record["trace"] for record in records]
     above = [record for record in records if _above(record, plan)]
     return PlaceLine(
-        title, len(traces), printed(fsum(traces) / len(traces), 1), printed(max(traces), 0),
-        len(above), sum("done" not in record for record in above),
+        PLACES[place], len(traces), printed(math.fsum(traces) / len(traces), 1),
+        printed(max(traces), 0), len(above), sum("done" not in record for record in above),
+        place, float(max(traces)),
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from app.plant.typed import NUMBER, VOID
 from app.reports.cells import Cell as SheetCell
 from app.reports.dates import long_day
 from app.reports.day import ANALYSES, Account, DayReport
+from app.reports.findings import Told
 from app.reports.lines import Line, Section
 from app.reports.season_books import InForce, SeasonBooks
 from app.reports.season_return import ReturnReport, sections_of
@@ -62,7 +63,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Tabled:
-    """All tables of a report, of the days from `first` to `last`."""
+    """All tables of a report, of the days from `first` to `last`; of a day, what stands out."""
 
     title: str
     first: date
@@ -70,17 +71,20 @@ class Tabled:
     tables: tuple[Table, ...]
     conventions: tuple[InForce, ...] = ()
     lacking: int = 0
+    told: Told | None = None
 
 
-def tables_of_day(books: SeasonBooks, page: DayReport, targets: Mapping[str, float]) -> Tabled:
-    """Return the tables of the morning report of a day."""
+def tables_of_day(
+    books: SeasonBooks, page: DayReport, targets: Mapping[str, float], told: Told
+) -> Tabled:
+    """Return the tables of the morning report of a day, and what stands out of it."""
     day = page.day
     sections = (*_of_account(page.account), *page.sections, page.stock, page.analyses)
     periods = [books.day(day), books.week_to(day), books.to(day)]
     return Tabled(
         _("Morning report, {day}", day=long_day(day)), day, day,
         _tables(sections, page.columns, _Known(books, periods, sections, targets)),
-        page.conventions, len(page.gaps),
+        page.conventions, len(page.gaps), told,
     )  # fmt: skip
 
 

@@ -30,12 +30,21 @@ class Worth:
         """Return the sugar that cane would have made."""
         return cane / self.cane_per_sugar
 
+    def amount(self, sugar: float) -> float:
+        """Return what sugar would have brought; not a number where no price is stated."""
+        return sugar * self.price if self.price else math.nan
+
     def money(self, sugar: float) -> str:
         """Return what sugar would have brought, as printed; empty where no price is stated."""
-        if not self.price or not math.isfinite(sugar):
+        amount = self.amount(sugar)
+        if not math.isfinite(amount):
             return ""
-        amount = printed(sugar * self.price, 0)
-        return amount if self.currency == NO_CURRENCY else f"{amount}\u00a0{self.currency}"
+        return f"{printed(amount, 0)}\u00a0{self.called}".rstrip()
+
+    @property
+    def called(self) -> str:
+        """What the mill calls its money; empty where it does not say."""
+        return "" if self.currency == NO_CURRENCY else self.currency
 
 
 def worth_of(result: Result) -> Worth:

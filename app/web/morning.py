@@ -6,6 +6,7 @@ from datetime import date, datetime
 from app.exports.books import books_of
 from app.exports.doubts import doubts_around, reaching
 from app.exports.following import values_of
+from app.figures.periods import Result
 from app.language import _
 from app.ledger import mills
 from app.plant.books.stops import BOOK as STOPS
@@ -14,6 +15,7 @@ from app.reports.dates import short_day
 from app.reports.day import ACCOUNT, PRINTED, DayReport, report_of, result_of_day
 from app.reports.exceptions import DOUBTED, Around, exceptions
 from app.reports.exceptions import NEEDED as OF_EXCEPTIONS
+from app.reports.findings import Told
 from app.reports.first_page import KEY_FIGURES, FirstPage, LastSeason, first_page, same_day
 from app.reports.first_page import NEEDED as OF_STOPS
 from app.reports.instruments import Doubt
@@ -29,6 +31,16 @@ BESIDE = (
 
 
 @dataclass(frozen=True)
+class Outstanding:
+    """The report of a day with what stands out of it, the figures it is of, and the doubts."""
+
+    report: DayReport
+    told: Told
+    result: Result
+    doubts: tuple[Doubt, ...]
+
+
+@dataclass(frozen=True)
 class Morning:
     """The report of a day, its first page, and the doubts in instruments around that day."""
 
@@ -39,6 +51,17 @@ class Morning:
 
 def morning(find: Finder, asked: Asked, day: date) -> Morning:
     """Return the morning report of a day with all that its first page says."""
+    out = outstanding(find, asked, day)
+    stops = [
+        said
+        for _record, said in values_of(find.connection, asked.mill, asked.season, STOPS, day, day)
+    ]
+    first = first_page(out.report, out.told, out.result, stops, _last_season(find, asked))
+    return Morning(out.report, first, out.doubts)
+
+
+def outstanding(find: Finder, asked: Asked, day: date) -> Outstanding:
+    """Return the morning report of a day with what stands out of it."""
     books, connection = asked.books, find.connection
     books.need(NEEDED)  # all at once: each further need would have them worked out again
     targets = mills.targets(connection, asked.mill, day)
@@ -51,9 +74,7 @@ def morning(find: Finder, asked: Asked, day: date) -> Morning:
     sweet = sweet_places(*of_mill, books.plan, day)
     around = Around(asked.mill.clock, reaching(doubts, span), sweet)
     told = exceptions(books, day, result, targets, around)
-    stops = [said for _record, said in values_of(*of_mill, STOPS, day, day)]
-    first = first_page(report, told, result, stops, _last_season(find, asked))
-    return Morning(report, first, tuple(doubts))
+    return Outstanding(report, told, result, tuple(doubts))
 
 
 def _span(asked: Asked, day: date) -> tuple[datetime, datetime]:

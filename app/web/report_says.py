@@ -6,6 +6,7 @@ from pydantic import BaseModel, Field
 
 from app.reports.tabled import Number, Row, Table
 from app.reports.version import figures_version, program_version
+from app.web.findings_said import FindingSaid, findings_said
 from app.web.report_tables import ReportTables
 
 
@@ -73,6 +74,15 @@ class ReportSaid(BaseModel):
     figures: str = Field(description="The version of the figures.")
     lacking: int = Field(description="How many results that were due lack.")
     conventions: list[ConventionSaid] = Field(description="The conventions that decided it.")
+    exceptions: list[FindingSaid] = Field(
+        default=[],
+        description="What stands out of a day, in the order of its page; empty where nothing does, "
+        "and of other reports.",
+    )
+    exceptions_notes: list[str] = Field(
+        default=[],
+        description="What is to be known of that, as what could not be judged, in English.",
+    )
     tables: list[TableSaid] = Field(description="Its tables, in the order of the page.")
 
 
@@ -92,6 +102,8 @@ def report_said(of: ReportTables) -> ReportSaid:
             )
             for each in tabled.conventions
         ],
+        exceptions=findings_said(tabled.told) if tabled.told else [],
+        exceptions_notes=list(tabled.told.notes) if tabled.told else [],
         tables=[_table(table) for table in tabled.tables],
     )  # fmt: skip
 

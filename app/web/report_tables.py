@@ -12,7 +12,6 @@ from app.ledger import book, chain, mills
 from app.ledger.chain import Head
 from app.ledger.issues import issues_of
 from app.ledger.mills import Mill
-from app.reports.day import day_report
 from app.reports.season_return import season_return
 from app.reports.sheet import sheet_of
 from app.reports.shift import running_account
@@ -31,6 +30,7 @@ from app.reports.tabled import (
     tables_of_shift,
 )
 from app.web.checked import books_to_check
+from app.web.morning import outstanding
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Day
@@ -69,10 +69,11 @@ def of_day(find: Find, day: Day) -> Made:
     def made() -> ReportTables:
         asked = find.day(day)
         targets = mills.targets(find.connection, asked.mill, day)
-        page = day_report(asked.books, day, targets)
+        out = outstanding(find, asked, day)
         handed_out = issues_of(find.connection, asked.season, day)
         issued = handed_out[-1].name if handed_out else ""
-        return _of(find, asked, tables_of_day(asked.books, page, targets), issued)
+        tabled = tables_of_day(asked.books, out.report, targets, out.told)
+        return _of(find, asked, tabled, issued)
 
     return made
 
