@@ -63,6 +63,7 @@ PAGES = {
     "&price=512.50&currency=USD",
     "what-if-refused": "/weeks/2026-W43/what-if?pol_extraction=101&sugar_purity=high"
     "&final_molasses_purity=34&price=1,250",
+    "what-if-of-run": "/runs/2026-10-12/2026-10-22/what-if?undetermined_loss=1.5&price=480",
     "balance": "/days/2026-10-27/balance",
     "balance-clean": "/days/2026-08-20/balance",
     "balance-of-season": "/seasons/2026/balance",

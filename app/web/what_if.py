@@ -38,6 +38,12 @@ def month_what_if(request: Request, find: OfWhatIf, month: str, _by: Viewer) -> 
     return _shown(request, find.month(month))
 
 
+@router.get("/runs/{first}/{last}/what-if")
+def run_what_if(request: Request, find: OfWhatIf, first: Day, last: Day, _by: Viewer) -> Response:
+    """Show a run with other figures."""
+    return _shown(request, find.run(first, last))
+
+
 @router.get("/seasons/{name}/what-if")
 def season_what_if(request: Request, find: OfWhatIf, name: str, _by: Viewer) -> Response:
     """Show a season with other figures."""

@@ -47,7 +47,8 @@ def test_a_run_of_some_days_is_of_those_alone(reader):
 
 
 @pytest.mark.parametrize("kind", ["", ".csv", ".json", ".xlsx", ".pdf", "/points", "/points.csv",
-                                  "/balance", "/figures", "/figures/pol_extraction"])  # fmt: skip
+                                  "/balance", "/what-if", "/figures",
+                                  "/figures/pol_extraction"])  # fmt: skip
 def test_a_run_has_every_page_and_file_that_a_week_has(reader, kind):
     run, week = (reader.get(f"{address}{kind}") for address in (RUN, "/weeks/2026-W23"))
     assert run.status_code == week.status_code == 200

@@ -15,7 +15,8 @@ from tests.small_season import JUNE, load, results
 from tests.web.pages import Page
 
 DAYS = JUNE[:2]  # over at noon of the third
-KINDS = ("/days/2026-06-02", "/weeks/2026-W23", "/months/2026-06", "/seasons/2026")
+RUN = "/runs/2026-06-01/2026-06-02"
+KINDS = ("/days/2026-06-02", "/weeks/2026-W23", "/months/2026-06", RUN, "/seasons/2026")
 DAY = f"{KINDS[0]}/what-if"
 
 
@@ -34,6 +35,11 @@ def cells(page, title):
     return [" ".join(words) for words in found]
 
 
+def every_cell(page):
+    """What the cells of all tables of a page say, without their links."""
+    return [re.sub(r"<[^>]+>", " ", cell) for cell in re.findall(r"<td.*?</td>", page, re.DOTALL)]
+
+
 @pytest.mark.parametrize("address", KINDS)
 def test_every_report_and_its_points_lead_to_what_if(reader, address):
     for page in (address, f"{address}/points"):
@@ -49,6 +55,15 @@ def test_with_nothing_typed_all_is_as_the_report_has_it(reader, address):
     _, real, would_be, *_ = cells(page, "Overall recovery")
     assert real == would_be.split()[0]
     assert f'/figures/overall_recovery">{real}</a>' in reader.get(address).text
+
+
+def test_a_run_of_the_same_days_as_a_week_has_the_same_answer(reader):
+    typed = "pol_extraction=97&final_molasses_purity=34&price=480"
+    run, week = (reader.get(f"{address}/what-if?{typed}").text for address in (RUN, KINDS[1]))
+    assert cells(run, "Overall recovery") == cells(week, "Overall recovery")
+    assert every_cell(run) == every_cell(week) != every_cell(reader.get(f"{RUN}/what-if").text)
+    assert f'action="{RUN}/what-if"' in run
+    assert "Run from 1 Jun to" in run
 
 
 def test_an_address_holds_all_that_was_typed_and_nothing_is_stored(reader, bench):
