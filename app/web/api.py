@@ -50,7 +50,16 @@ from app.web.forms import body_of
 from app.web.periods import Finder
 from app.web.problems import problem
 from app.web.report_says import ReportSaid, report_said
-from app.web.report_tables import Made, of_day, of_month, of_season, of_shift, of_week
+from app.web.report_tables import (
+    Made,
+    of_day,
+    of_month,
+    of_return,
+    of_run,
+    of_season,
+    of_shift,
+    of_week,
+)
 from app.web.requests import Day, Now
 
 router = APIRouter(prefix="/api")
@@ -245,6 +254,28 @@ async def report_of_shift(
     With its running account, as it is known now, at full precision, for any token that may write.
     """
     return await _reported(request, now, token, lambda find: of_shift(find, day, number))
+
+
+@router.get("/reports/runs/{first}/{last}", response_model=ReportSaid)
+async def report_of_run(
+    request: Request, first: Day, last: Day, now: Now, token: Token
+) -> Response:
+    """Give the report of a run of days back.
+
+    Of the days from first to last of one season, as it is known now, at full precision, for any
+    token that may write.
+    """
+    return await _reported(request, now, token, lambda find: of_run(find, first, last))
+
+
+@router.get("/reports/seasons/{name}/return", response_model=ReportSaid)
+async def return_of_season(request: Request, name: str, now: Now, token: Token) -> Response:
+    """Give the return of a season back.
+
+    To its last day that is over and by month, as it is known now, at full precision, for any token
+    that may write.
+    """
+    return await _reported(request, now, token, lambda find: of_return(find, name))
 
 
 async def _reported(

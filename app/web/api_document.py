@@ -13,7 +13,7 @@ from pydantic.json_schema import models_json_schema
 from app.ledger.sent import MOST, SentRecord, SentResult
 from app.web.api import A_MINUTE, LONGEST_BODY
 from app.web.api import router as api
-from app.web.api_examples import EXAMPLES
+from app.web.api_examples import ASKED, EXAMPLES
 from app.web.problems import KIND, Problem
 
 router = APIRouter(prefix="/api")
@@ -71,6 +71,8 @@ def document() -> dict[str, Any]:
         operation |= {"summary": summary.rstrip("."), "description": " ".join(more.split())}
         if model := _SENT.get(path):
             operation["requestBody"] = _body(path, model.__name__)
+        for chosen in operation.get("parameters", ()):
+            chosen["example"] = ASKED[path][chosen["name"]]
         _add_refusals(operation, REFUSED if method == "post" else _OF_READING)
     for unused in ("HTTPValidationError", "ValidationError"):
         said["components"]["schemas"].pop(unused, None)

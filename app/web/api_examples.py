@@ -1,5 +1,6 @@
-"""Examples of what is sent, one for each kind of sender; each is tried on the demonstration."""
+"""Examples of what is sent and asked for; each is tried on the demonstration."""
 
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 
@@ -68,6 +69,15 @@ EXAMPLES = (
         },
     ),
 )  # fmt: skip
+
+# what is asked for: the parts of an address that are chosen
+ASKED: Mapping[str, Mapping[str, str]] = {
+    "/api/days/{day}": {"day": "2026-10-27"},
+    "/api/reports/{kind}/{name}": {"kind": "weeks", "name": "2026-W43"},
+    "/api/reports/shifts/{day}/{number}": {"day": "2026-10-27", "number": "1"},
+    "/api/reports/runs/{first}/{last}": {"first": "2026-10-12", "last": "2026-10-22"},
+    "/api/reports/seasons/{name}/return": {"name": "2026"},
+}
 
 # what lies in the watched folder: a title, and the text of a file
 FILES = (

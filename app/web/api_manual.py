@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request, Response
 from app.language import _
 from app.web.api import A_MINUTE, LONGEST_BODY
 from app.web.api_document import ABOUT, REFUSED, document, operations
-from app.web.api_examples import EXAMPLES, FILES, Example
+from app.web.api_examples import ASKED, EXAMPLES, FILES, Example
 from app.web.manual import PARTS
 from app.web.requests import Viewer, render
 
@@ -95,7 +95,7 @@ def _answers(schemas: dict[str, Any], model: str) -> Iterator[tuple[str, tuple[T
 def _examples(server: str, path: str, *, reads: bool) -> Iterator[tuple[str, str]]:
     shown = '-H "Authorization: Bearer $TOKEN"'
     if reads:
-        yield _("What is asked"), f"curl {shown} {server}{path.replace('{day}', '2026-10-27')}"
+        yield _("What is asked"), f"curl {shown} {server}{path.format(**ASKED.get(path, {}))}"
     for each in EXAMPLES:
         if each.path == path:
             yield each.title, f"curl {shown} {_json(each)} {server}{path}"

@@ -26,6 +26,8 @@ PUBLIC = {
     "/api/measures": "the token of an instrument",
     "/api/days/{day}": "the token of an instrument",
     "/api/reports/{kind}/{name}": "the token of an instrument",
+    "/api/reports/runs/{first}/{last}": "the token of an instrument",
+    "/api/reports/seasons/{name}/return": "the token of an instrument",
     "/api/reports/shifts/{day}/{number}": "the token of an instrument",
     "/api/openapi.json": "nothing: it describes the way in for programs",
 }

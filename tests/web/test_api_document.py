@@ -27,7 +27,8 @@ from app.plant.measures import MEASURES
 from app.settings import Settings
 from app.web import api
 from app.web.api_document import document
-from app.web.api_examples import EXAMPLES, FILES
+from app.web.api_examples import ASKED, EXAMPLES, FILES
+from demo_data.season import PASSWORD
 from tests.look import NOW
 from tests.served import demo_database
 
@@ -153,6 +154,35 @@ def test_the_sheet_of_a_shift_is_answered_as_described(ledger, operations):
     assert ask(ledger, case) == 200
 
 
+@pytest.mark.parametrize(("path", "parts"), ASKED.items())
+def test_every_address_that_is_shown_is_answered_as_described(ledger, operations, path, parts):
+    assert ask(ledger, operations[path].Case(path_parameters=dict(parts))) == 200
+    chosen = document()["paths"][path]["get"]["parameters"]
+    assert {each["name"]: each["example"] for each in chosen} == parts
+
+
+@pytest.mark.parametrize("name", ["runs/2026-10-12/2026-10-22", "seasons/2026/return"])
+def test_a_run_and_a_return_are_given_back_as_their_pages_give_them(ledger, client, name):
+    app, _shown = ledger
+    reader = TestClient(app, follow_redirects=True)
+    form = {"username": "ines", "password": PASSWORD, "next": "/"}
+    reader.post("/sign-in", data=form, headers={"Origin": "http://testserver"})
+    own, told = reader.get(f"/{name}.json").json(), client.get(f"/api/reports/{name}").json()
+    assert told | {"known_at": ""} == own | {"known_at": ""}
+    assert len(told["tables"]) > 5
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["runs/2026-10-22/2026-10-12", "runs/2026-01-12/2026-10-12", "runs/2026-10-12/soon",
+     "runs/2030-01-01/2030-01-02", "seasons/1999/return"],
+)  # fmt: skip
+def test_a_run_or_a_return_that_is_none_is_refused_as_described(client, name):
+    answer = client.get(f"/api/reports/{name}")
+    assert answer.status_code in (404, 422)
+    assert answer.headers["content-type"] == "application/problem+json"
+
+
 @pytest.mark.parametrize(
     ("changed", "status"),
     [
@@ -184,8 +214,10 @@ def test_every_example_is_what_the_description_describes(example):
 
 @pytest.mark.parametrize("mode", list(GenerationMode))
 @pytest.mark.parametrize(
-    "path", ["/api/results", "/api/records", "/api/days/{day}", "/api/reports/{kind}/{name}"]
-)
+    "path",
+    ["/api/results", "/api/records", "/api/days/{day}", "/api/reports/{kind}/{name}",
+     "/api/reports/runs/{first}/{last}", "/api/reports/seasons/{name}/return"],
+)  # fmt: skip
 def test_whatever_is_sent_is_answered_as_described(ledger, operations, path, mode):
     """No failure of the server, and no status, kind, header or body that is not described."""
     seen = set()
@@ -210,7 +242,7 @@ def test_without_a_token_everything_described_is_refused(ledger):
     nobody = TestClient(app)
     for path, methods in document()["paths"].items():
         for method in methods:
-            address = path.format(day="2026-10-27", number=1, kind="days", name="2026-10-27")
+            address = path.format(**ASKED.get(path, {}))
             answer = nobody.request(method, address, json={})
             assert answer.status_code == 401, path
             assert answer.headers["content-type"] == "application/problem+json"
@@ -221,11 +253,12 @@ def test_without_a_token_everything_described_is_refused(ledger):
 def test_the_manual_shows_each_route_with_examples_that_can_be_sent(ledger):
     app, _shown = ledger
     browser = TestClient(app, follow_redirects=True)
-    form = {"username": "ines", "password": "cane to bag, demo", "next": "/manual/api"}
+    form = {"username": "ines", "password": PASSWORD, "next": "/manual/api"}
     page = browser.post("/sign-in", data=form, headers={"Origin": "http://testserver"}).text
     for path, methods in document()["paths"].items():
         for method in methods:
             assert f"<code>{method.upper()} {path}</code>" in page
+            assert f"http://testserver{path.format(**ASKED.get(path, {}))}" in page
     sent = re.findall(r"-d &#39;(.*?)&#39; http://testserver(/api/\w+)", page, re.DOTALL)
     assert [(json.loads(body.replace("&#34;", '"')), path) for body, path in sent] == [
         (example.sends, example.path) for example in EXAMPLES
