@@ -92,7 +92,7 @@ def evaporator_over(books: SeasonBooks, first: date, last: date, today: date) ->
 
 def _of_rounds(name: str, result: Result, books: SeasonBooks) -> Cell:
     """Return a figure as printed; of rounds it is no matter on which shifts they fell."""
-    return replace(cell(name, result, 0, books), coverage="")
+    return replace(cell(name, result, 0, books), coverage="", stands=False)
 
 
 def _change(days: Sequence[date], values: Sequence[float | None]) -> str:

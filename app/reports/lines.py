@@ -41,12 +41,17 @@ NOT_ANALYSED, NOTHING = "not analysed", "nothing to divide by"
 
 @dataclass(frozen=True)
 class Cell:
-    """One printed number: its text, its exact value, what lacks where there is none, coverage."""
+    """One printed number: its text, its exact value, what lacks where there is none, coverage.
+
+    Where less was analysed than the mill asks for, nothing is estimated: what was analysed
+    `stands` for all of the period.
+    """
 
     text: str
     value: float | None
     missing: str = ""
     coverage: str = ""
+    stands: bool = False
 
 
 @dataclass(frozen=True)
@@ -138,7 +143,8 @@ def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:
         return Cell("", None, _missing(name, result, index, books))
     coverage = float(result.coverage[name][index])
     share = analysed_words(coverage) if coverage != 1 else ""
-    return Cell(printed(value, FIGURES[name].decimals), value, coverage=share)
+    stands = coverage * 100 < float(result.conventions["coverage_needed"][index])
+    return Cell(printed(value, FIGURES[name].decimals), value, coverage=share, stands=stands)
 
 
 def _missing(name: str, result: Result, index: int, books: SeasonBooks) -> str:

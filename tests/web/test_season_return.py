@@ -89,3 +89,33 @@ def test_its_json_says_the_same_exactly(reader):
 def test_it_is_a_workbook_and_a_paper_too(reader):
     assert reader.get(f"{PAGE}.xlsx").content.startswith(b"PK")
     assert reader.get(f"{PAGE}.pdf").content.startswith(b"%PDF")
+
+
+def test_what_few_shifts_stand_for_says_so_and_is_not_called_estimated(ann, bench):
+    """A test of the mills on one shift of six: under the 60 % that the mill asks of a total."""
+    tested = [(DAYS[0], 1, "mill_1_bagasse_pol", 7.9), (DAYS[0], 1, "mill_1_bagasse_moisture", 58)]
+    load(bench, [*results(DAYS), *tested])
+    page = ann.get(PAGE).text
+    row = page[page.index(">Primary extraction <") :].split("</tr>")[0]
+    shares = re.findall(r"(\d+\.\d) % analysed, which stands for all; nothing is estimated", row)
+    said = ann.get(f"{PAGE}.json").json()
+    (told,) = (row for table in said["tables"] for row in table["rows"]
+               if row["name"] == "primary_extraction")  # fmt: skip
+    assert len(shares) == 2 * len(told["numbers"])  # to be seen, and to be heard
+    assert abs(float(shares[0]) - 100 * told["numbers"][0]["coverage"]) < 0.1
+    assert float(shares[0]) < 60
+    assert "the rest is estimated" not in row
+    assert f'<td class="num">{shares[0]}</td>' in row
+    own = ann.get("/seasons/2026/figures/primary_extraction").text
+    assert f"{shares[0]} % analysed, which stands for all; ± is of its measuring alone" in own
+    assert "s: too little was analysed to estimate the rest" in page
+
+
+def test_what_most_shifts_have_is_estimated_and_says_so(ann, bench):
+    """Five shifts of six: the sixth is estimated, as of any analysis."""
+    rows = [row for row in results(DAYS) if row[:3] != (DAYS[0], 2, "mixed_juice_pol")]
+    load(bench, rows)
+    page = ann.get(PAGE).text
+    row = page[page.index(">Pol extraction <") :].split("</tr>")[0]
+    assert "% analysed, the rest is estimated" in row
+    assert "stands for all" not in row
