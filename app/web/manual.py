@@ -5,6 +5,7 @@ from datetime import date
 from fastapi import APIRouter, HTTPException, Request, Response
 
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.forecast import FROM_BLOCKS, SHARE
 from app.figures.left_out import LEFT_OUT
 from app.imports.files import LARGEST
 from app.language import _
@@ -15,8 +16,13 @@ from app.ledger.soundness import CANNOT
 from app.plant.grains import DAY, SHIFT, WEEK
 from app.plant.measures import MEASURES
 from app.reports.checks import CHECKS, HOLDS
+from app.reports.day_trend import DAYS
+from app.reports.exceptions import AT_MOST, LARGE
 from app.reports.manual import convention_entries, figure_entries, measure_entries
+from app.reports.numbers import unrounded
 from app.reports.plant import sampling_words
+from app.reports.runs import LONG
+from app.reports.season_return import SOURCE
 from app.reports.stations import HEADINGS, figures_of
 from app.web.requests import Now, Reading, Viewer, render
 
@@ -26,6 +32,7 @@ WITH_FIGURES = {name: title for name, title in HEADINGS.items() if figures_of(na
 OTHERS = {
     "measures": "Measures",
     "conventions": "Conventions",
+    "reports": "Reports",
     "checks": "Checks",
     "trust": "What the ledger keeps",
     "roles": "Who may do what",
@@ -100,6 +107,24 @@ def checks(request: Request, _by: Viewer) -> Response:
         grains={grain: [c for c in CHECKS.values() if c.grain == grain] for grain in GRAINS},
         holds=HOLDS,
         count=len(CHECKS),
+    )
+
+
+@router.get("/reports")
+def reports(request: Request, _by: Viewer) -> Response:
+    """Explain what stands out of a day, and the reports beside those of days, weeks and months."""
+    return render(
+        request,
+        "manual/reports.html",
+        parts=PARTS,
+        most=AT_MOST,
+        large=unrounded(LARGE),
+        days=DAYS,
+        share=unrounded(float(CONVENTIONS["coverage_needed"].default)),
+        hours=unrounded(LONG),
+        weeks=FROM_BLOCKS,
+        band=round(10 * SHARE),
+        source=SOURCE,
     )
 
 

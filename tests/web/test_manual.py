@@ -8,7 +8,9 @@ from markupsafe import escape
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.readings import RESULTS
 from app.plant.measures import MEASURES
+from app.reports.exceptions import AT_MOST, LARGE
 from app.web.manual import PARTS, WITH_FIGURES
+from tests.small_season import JUNE, load, results
 
 PUBLIC = {name: figure for name, figure in FIGURES.items() if not figure.internal}
 
@@ -72,6 +74,33 @@ def test_what_is_left_out_is_listed_with_its_reason(ann):
     page = ann.get("/manual").text
     assert "Corrected reduced extraction" in page
     assert "not confirmed" in page
+
+
+@pytest.mark.parametrize(
+    ("page", "anchor"),
+    [
+        ("/days/2026-06-02", "exceptions"), ("/days/2026-06-02/what-if", "what_if"),
+        ("/runs", "runs"), ("/seasons/2026/forecast", "forecast"),
+        ("/seasons/2026/return", "return_of_season"), ("/comparison", "other_mills"),
+    ],
+)  # fmt: skip
+def test_each_report_that_needs_explaining_leads_to_its_text(ann, bench, page, anchor):
+    load(bench, results(JUNE[:2]))
+    assert f'href="/manual/reports#{anchor}"' in ann.get(page).text
+    text = ann.get("/manual/reports").text
+    said = text.partition(f'id="{anchor}"')[2].partition("<h2")[0]
+    assert len(re.sub(r"<[^>]+>", "", said).split()) > 40
+
+
+def test_the_manual_tells_how_exceptions_are_chosen_by_the_rules_that_choose_them(ann):
+    text = ann.get("/manual/reports").text
+    assert f"of its day, {AT_MOST} things at most" in text
+    assert f"only large ones: {LARGE} points of recovery or more" in text
+    places = [text.index(words) for words in (
+        "A measurement that likeliest reads wrong", "An instrument that failed", "Losses that are "
+        "more than measuring error", "Losses that measuring error alone may explain",
+    )]  # fmt: skip
+    assert places == sorted(places)
 
 
 def test_a_part_that_is_none_is_not_found(ann):
