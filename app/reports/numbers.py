@@ -80,13 +80,14 @@ def with_numbers(words: str) -> str:
 def plus_minus(standard: float, decimals: int) -> str:
     """Return "± 0.31": twice a standard uncertainty, at the decimals of its figure.
 
-    Where that would print as nothing, one digit more is shown until it does not; "" for what is
-    exact or has no stated uncertainty.
+    Where that would print as nothing, one digit more is shown until it does not, up to three; ""
+    for what is exact, as far as that tells, or has no stated uncertainty.
     """
     expanded = COVERAGE_FACTOR * standard
-    if not math.isfinite(expanded) or expanded == 0:
+    decimals = enough_decimals(expanded, decimals)
+    if not math.isfinite(expanded) or not rounded(expanded, decimals):
         return ""
-    return f"±\u00a0{printed(expanded, enough_decimals(expanded, decimals))}"
+    return f"±\u00a0{printed(expanded, decimals)}"
 
 
 def significance(value: float, standard: float) -> str:

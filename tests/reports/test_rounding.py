@@ -1,6 +1,6 @@
 import pytest
 
-from app.reports.numbers import plain, printed
+from app.reports.numbers import plain, plus_minus, printed
 from tests.examples import checks
 
 
@@ -22,3 +22,8 @@ def test_what_rounds_to_nothing_has_no_sign():
 @pytest.mark.parametrize("nothing", [None, float("nan"), float("inf")])
 def test_no_number_prints_as_no_text_and_never_as_zero(nothing):
     assert printed(nothing, 2) == ""
+
+
+def test_a_plus_minus_is_shown_until_it_is_more_than_nothing_and_never_as_nothing():
+    told = [plus_minus(standard, 2) for standard in (0.155, 0.0021, 0.000011, 1e-13, 0.0, 1e400)]
+    assert told == ["±\u00a00.31", "±\u00a00.004", "±\u00a00.00002", "", "", ""]
