@@ -38,7 +38,7 @@ from app.reports.findings import (
 )
 from app.reports.instruments import Doubt
 from app.reports.numbers import COVERAGE_FACTOR, printed
-from app.reports.points import DECIMALS, OF_CANE, Part, Points, points, side_in, target_side
+from app.reports.points import DECIMALS, OF_CANE, Points, points, side_in, target_side
 from app.reports.season_books import SeasonBooks
 from app.reports.sugar_traces import PlaceLine
 from app.reports.suspects import WEIGHT
@@ -173,7 +173,10 @@ def _in_water(around: Around, day: date) -> Iterator[Finding]:
 
 
 def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
-    """Yield the parts by which recovery is behind its target: real ones, and large ones."""
+    """Yield the parts by which recovery is behind its target: real ones, and large ones.
+
+    The rest is told as a loss, as the account tells what is undetermined.
+    """
     pol_in_cane = float(of.result.values[POL][0])
     for part in shared.parts:
         sugar = of.worth.of_pol(-part.tonnes)
@@ -182,22 +185,23 @@ def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
             continue
         unit = part.kind.unit if part.kind.unit != OF_CANE else "%"
         opens = tuple((_(FIGURES[n].title), f"figures/{n}") for n in part.kind.opens[:1])
+        was, now = (part.was, part.became) if part.name != "rest" else (-part.was, -part.became)
         yield Finding(
-            REAL if real else DOUBTFUL, LOSS, part.name, _(part.kind.title), part.now, unit,
-            part.before, _difference(part), sugar, verdict=part.verdict,
+            REAL if real else DOUBTFUL, LOSS, part.name, _(part.kind.title), printed(now, DECIMALS),
+            unit, printed(was, DECIMALS), _difference(part.name, now - was), sugar,
+            verdict=part.verdict,
             trend=of.trends[OF_PARTS[part.name]],
             leads=((_("Where the points went"), "points"), *opens),
             exact=Exact(
-                part.became, part.was, part.became - part.was,
+                now, was, now - was,
                 of.worth.of_pol(part.standard * pol_in_cane / 100),
             ),
         )  # fmt: skip
 
 
-def _difference(part: Part) -> str:
-    by = part.became - part.was
+def _difference(name: str, by: float) -> str:
     number = printed(abs(by), DECIMALS)
-    if part.name == "sugar_quality" and by > 0:
+    if name == "sugar_quality" and by > 0:
         return _("{number} above: better sugar, at the cost of recovery", number=number)
     return (
         _("{number} above: worse", number=number) if by > 0

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.language import _
 from app.reports.day_trend import DayTrend
-from app.reports.numbers import printed
+from app.reports.numbers import plus_minus, printed
 
 WRONG, URGENT, REAL, DOUBTFUL = range(4)
 
@@ -36,9 +36,9 @@ class Finding:
     """One thing that stands out: in words, with value, target and difference where it has them.
 
     `sugar` are tonnes not made for it, `is_lost` whether for good or of cane that may still be
-    crushed, and `verdict` whether that is real. `rank` says what goes
-    before what, and `leads` where one acts: words and an address. `kind` and `name` are what files
-    call it, `amount` is its money in `currency`.
+    crushed, and `verdict` whether that is real. `rank` says what goes before what, and `leads`
+    where one acts: words and an address. `kind` and `name` are what files call it, `amount` is its
+    money in `currency`.
     """
 
     rank: int
@@ -66,10 +66,10 @@ class Finding:
 
     @property
     def effect(self) -> str:
-        """What it is worth in sugar, as printed; empty where that is not known."""
+        """What it is worth in sugar, as printed with its ±; empty where that is not known."""
         if not math.isfinite(self.sugar):
             return ""
-        tonnes = printed(self.sugar, 1)
+        tonnes = f"{printed(self.sugar, 1)} {plus_minus(self.exact.standard, 1)}".strip()
         if self.is_lost:
             return _("{tonnes} t of sugar lost", tonnes=tonnes)
         return _("{tonnes} t of sugar not made", tonnes=tonnes)

@@ -23,7 +23,7 @@ def test_a_manager_reads_what_is_first_and_goes_where_one_acts(page: Page):
     expect(items).to_have_count(3)
     expect(items.nth(0)).to_contain_text("Mixed juice, weight likeliest reads about 1.4")
     expect(items.nth(1)).to_contain_text("Mixed juice purity 83.59 %; target 84.50: 0.91 below")
-    expect(items.nth(1)).to_contain_text("5.0 t of sugar lost, 2392\u00a0USD; more than measuring")
+    expect(items.nth(1)).to_contain_text("5.0 ±\u00a04.5 t of sugar lost, 2392\u00a0USD; more than")
     expect(items.nth(1)).to_contain_text("14 days: lowest 83.24 (25 Oct), highest 85.02 (17 Oct)")
     expect(items.nth(1).locator("svg")).to_be_visible()
     items.nth(0).get_by_role("link", name="Is the balance right?").click()

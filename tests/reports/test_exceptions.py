@@ -25,6 +25,7 @@ from tests.reports.test_balance import altered
 CLEAN, SCALE, MOLASSES, STOOD, LAST = (
     date(2026, 7, 6), date(2026, 8, 30), date(2026, 8, 24), date(2026, 9, 9), date(2026, 10, 27),
 )  # fmt: skip
+RATE_BEHIND = date(2026, 8, 20)  # by less than measuring error
 CLOCK = Clock("UTC", time(6), 3)
 AROUND = Around(CLOCK)
 
@@ -87,6 +88,25 @@ def test_of_the_scale_that_drifts_the_last_day_says_so_before_any_loss(season):
     assert [each.rank for each in found.first] == [WRONG, REAL, DOUBTFUL]
     assert "more each day since about" in found.first[0].title
     assert found.first[2].verdict == "measuring error alone may explain it"
+
+
+def test_each_loss_says_how_sure_its_tonnes_are_as_its_verdict_does(season):
+    found = told(season.books, season.targets, LAST)
+    real, doubtful = found.first[1:]
+    assert real.effect == "5.0 ±\u00a04.5 t of sugar lost"
+    assert real.sugar > 2 * real.exact.standard
+    assert doubtful.sugar < 2 * doubtful.exact.standard
+    rate = next(e for e in told(season.books, season.targets, RATE_BEHIND).first if not e.is_lost)
+    assert rate.sugar < 2 * rate.exact.standard
+    assert rate.verdict == "measuring error alone may explain it"
+
+
+def test_the_rest_is_told_as_a_loss_with_its_share_of_the_account(season):
+    """As the account's table below it tells what is undetermined: more is worse."""
+    rest = told(season.books, season.targets, LAST).first[2]
+    assert rest.title == "Undetermined or unexplained"
+    assert (rest.value, rest.target) == ("4.14", "1.34")
+    assert rest.difference == "2.80 above: worse"
 
 
 def test_those_of_a_rank_come_largest_first_and_none_prints_as_nothing(season):

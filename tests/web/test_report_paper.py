@@ -166,7 +166,7 @@ def test_setting_a_page_asks_no_network_and_no_file_but_the_style(monkeypatch, t
     evil = (
         f'<img alt="a" src="file://{secret}"><img alt="b" src="http://elsewhere.example/b.png">'
         '<img alt="c" src="/static/../pyproject.toml"><img alt="d" src="/static/%2e%2e/x.svg">'
-        '<img alt="e" src="http://ledger.invalid/icon.svg">'
+        '<img alt="e" src="http://ledger.test/icon.svg">'
         '<link rel="stylesheet" href="//elsewhere.example/x.css">'
         '<link rel="stylesheet" href="/static/style.css">'
     )
@@ -181,7 +181,7 @@ def test_setting_a_page_asks_no_network_and_no_file_but_the_style(monkeypatch, t
             taken.append(ours(url).geturl())
         except ValueError:
             continue
-    assert taken == ["http://ledger.invalid/static/style.css"]
+    assert taken == ["http://ledger.test/static/style.css"]
     assert len(asked) >= 6
 
 
