@@ -18,7 +18,7 @@ from app.ledger.issues import Issue
 from app.settings import shared
 
 KIND = "application/pdf"
-_HERE = "http://ledger.invalid"  # no address that is
+_HERE = "http://ledger.test"  # no address that is
 _KINDS = {".css": "text/css", ".svg": "image/svg+xml"}
 _ONE = Lock()  # a report takes seconds and much memory
 _PAGES = ("", "draft", "known", "sheet", "many")  # as the style names them
