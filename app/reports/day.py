@@ -76,6 +76,7 @@ PRINTED = frozenset(
     (
         "pol_in_cane", *STOCK, *OF_BOOKS, *(name for names in PLAN.values() for name in names),
         *(name for _, *names in ACCOUNT for name in names),
+        *(name for name in ANALYSES if name in FIGURES),
     )
 )  # fmt: skip
 
@@ -139,7 +140,7 @@ def report_of(
         account(result, books, targets),
         (*sections(PLAN, result, books, targets), *_of_books(result, books, targets)),
         sections({STOCK_TITLE: STOCK}, result, books)[0],
-        Section(ANALYSES_TITLE, mean_lines(ANALYSES, periods, books)),
+        Section(ANALYSES_TITLE, mean_lines(ANALYSES, result, books)),
         gaps(books, periods[0]),
         never_entered(books),
         tuple(books.in_force_for(PRINTED, day)),

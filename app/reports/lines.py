@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from app.figures import CONVENTIONS, FIGURES
 from app.figures.periods import Result
-from app.figures.sheets import Period
 from app.language import _, ngettext
 from app.plant.measures import MEASURES
 from app.reports.numbers import COVERAGE_FACTOR, analysed_words, plain, printed
@@ -111,29 +110,33 @@ def _cannot_be(name: str, value: float | None, result: Result, index: int) -> bo
     return not beyond <= COVERAGE_FACTOR * standard  # where none is stated, it cannot be
 
 
-def mean_lines(
-    names: Sequence[str], periods: Sequence[Period], books: SeasonBooks
-) -> tuple[Line, ...]:
-    """Return a line for each analysis of `names`: its mean by the weight that carries it."""
-    means = books.books.means(periods)
+def mean_lines(names: Sequence[str], result: Result, books: SeasonBooks) -> tuple[Line, ...]:
+    """Return a line for each analysis of `names`: its mean by the weight that carries it.
+
+    Where a figure of that name is the mean, the line prints the figure that it opens.
+    """
+    means = books.books.means(result.periods)
     return tuple(
         Line(
             name, MEASURES[name].title, MEASURES[name].unit,
             tuple(
-                _mean(name, float(value), period, books)
-                for value, period in zip(means[name], periods, strict=True)
+                _mean(name, float(means[name][index]), result, index, books)
+                for index in range(len(result.periods))
             ),
         )
         for name in names
     )  # fmt: skip
 
 
-def _mean(name: str, value: float, period: Period, books: SeasonBooks) -> Cell:
+def _mean(name: str, value: float, result: Result, index: int, books: SeasonBooks) -> Cell:
+    period = result.periods[index]
+    states = {books.states.get((row, name)) for row in range(period.first, period.last)}
+    state = states.pop() if len(states) == 1 else None
+    if name in FIGURES and not state:
+        return cell(name, result, index, books)
     if math.isfinite(value):
         return Cell(printed(value, MEASURES[name].decimals), value)
-    rows = range(period.first, period.last)
-    states = {books.states.get((row, name), NOT_ANALYSED) for row in rows}
-    return Cell("", None, _(states.pop() if len(states) == 1 else NOT_ANALYSED))
+    return Cell("", None, _(state or NOT_ANALYSED))
 
 
 def cell(name: str, result: Result, index: int, books: SeasonBooks) -> Cell:

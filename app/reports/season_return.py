@@ -169,7 +169,7 @@ def _month(books: SeasonBooks, days: Sequence[date], first: date) -> Period:
 
 def _line(name: str, result: Result, certainty: Certainty, books: SeasonBooks) -> ReturnLine:
     if name not in FIGURES:
-        (mean,) = mean_lines((name,), result.periods, books)
+        (mean,) = mean_lines((name,), result, books)
         return ReturnLine(mean, "", "")
     found = line(name, result, books)
     if found.cells[0].value is None:

@@ -144,6 +144,17 @@ def test_below_detection_is_no_gap_and_is_printed_in_words(table):
     assert trace.cells[0].missing == "below detection"
 
 
+def test_a_mean_that_opens_prints_the_figure_that_it_opens(table):
+    """Also where the mean estimates an analysis that lacks."""
+    table.measures["a_massecuite"] = np.array([300.0, 100, 200] * 2)
+    table.measures["a_massecuite_brix"] = np.array([92.0, 93, np.nan] * 2)
+    books = SeasonBooks(table)
+    opening = [line for line in day_report(books, DAY, {}).analyses.lines if line.opens]
+    assert len(opening) > 20
+    for mean in opening:
+        assert mean.cells[0] == figure_report(books, mean.name, books.day(DAY)).cell
+
+
 def test_a_share_above_a_hundred_is_told_as_impossible(table):
     books = SeasonBooks(table.with_(cane=145))
     result = books.books.over([books.day(DAY)])
