@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
 
+OTHER = {"brix": "pol", "pol": "brix"}  # with which it makes a purity
+
 
 def estimated(
     entered: Mapping[str, Values],
@@ -18,7 +20,7 @@ def estimated(
     """Return `entered` with each gap of an analysis filled by the mean of its day, else its week.
 
     Means are weighted by the carrier. Where nothing was carried and there is no mean, any number
-    will do. A brix or pol is not guessed where the purity was entered alone.
+    will do. A brix or pol is not guessed where the purity was entered instead of both.
     """
     whole = dict(entered)
     for name, carrier in carriers.items():
@@ -38,9 +40,10 @@ def estimated(
 
 
 def _purity_alone(name: str, entered: Mapping[str, Values], column: Values) -> NDArray[np.bool_]:
+    """Tell where a purity stands for brix and pol: a guess of both would speak against it."""
     stream, _, prop = name.rpartition("_")
-    purity = entered.get(f"{stream}_purity")
-    if prop not in ("brix", "pol") or purity is None:
+    purity, other = (entered.get(f"{stream}_{p}") for p in ("purity", OTHER.get(prop)))
+    if purity is None or other is None or np.isnan(other).all():
         return np.zeros(len(column), dtype=bool)
     return np.isnan(column) & ~np.isnan(purity)
 

@@ -195,6 +195,25 @@ def test_a_total_of_which_too_little_was_analysed_is_withheld_and_says_where():
     assert result.missing("pol_extraction", 0) == {"bagasse_pol": [0, 1]}
 
 
+def massecuites(**otherwise: list[float]) -> dict[str, np.ndarray]:
+    entered = three_shifts_without("bagasse_pol")
+    otherwise |= {"a_massecuite_brix": [92.0, np.nan, 93.0], "a_massecuite_purity": [86.0] * 3}
+    return entered | {name: np.array(column) for name, column in otherwise.items()}
+
+
+def test_a_brix_that_lacks_is_estimated_where_purity_is_an_analysis_of_its_own():
+    entered = massecuites()
+    cane, brix = entered["cane"], entered["a_massecuite_brix"]
+    mean = (cane[0] * brix[0] + cane[2] * brix[2]) / (cane[0] + cane[2])
+    assert to_date(entered)["a_massecuite_brix"] == pytest.approx(mean, abs=1e-9, rel=0)
+
+
+def test_a_brix_is_not_guessed_where_a_purity_was_entered_instead_of_brix_and_pol():
+    """A guess of both would speak against the purity that was entered."""
+    entered = massecuites(a_massecuite_pol=[79.0, np.nan, 80.0])
+    assert np.isnan(to_date(entered)["a_massecuite_brix"])
+
+
 def test_a_weight_that_lacks_is_never_estimated():
     result = books(three_shifts_without("mixed_juice")).over([Period(0, 3)])
     assert np.isnan(result.values["pol_in_mixed_juice"][0])
