@@ -5,6 +5,7 @@ cane pol, brix or fibre that follows from the balance of the tandem is no measur
 none; one by direct analysis is. A balance of which something is not measured is left out.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -164,6 +165,12 @@ class Season:
         found = [[float(BALANCES[b].get(name, 0)) for name in self.names] for b in balances]
         return np.array(found).reshape(len(balances), len(self.names))
 
+    def openings(self, periods: Sequence[Period]) -> Values:
+        """Return the levels with which periods opened, counted as the account does."""
+        names = [name for name in self.names if name in LEVELS]
+        found = self.books.openings(periods, names)
+        return np.array([found[name] for name in names]).reshape(len(names), len(periods))
+
     def lost(self, balance: str, row: int) -> tuple[float, float]:
         """Return what share of what comes in is usually lost, and its standard uncertainty."""
         if balance not in LOST:
@@ -176,9 +183,8 @@ class Season:
         first, last = period.first, period.last
         before = max(first - 1, 0)
         levels = self.is_level
-        opening = self.values[levels, first - 1] if first else 0.0
         tonnes = self.values[:, first:last].sum(axis=1)
-        tonnes[levels] = self.values[levels, last - 1] - opening
+        tonnes[levels] = self.values[levels, last - 1] - self.openings([period])[:, 0]
         slopes = self.slopes[:, :, before:last].copy()
         slopes[:, :, : first - before] = 0.0
         slopes[levels] = 0.0

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.chemistry.change import Change, Series
 from app.figures.closing import INTO, Season
 from app.figures.evaluate import Values
+from app.figures.sheets import Period
 
 # a change is judged by at least so many days before it, and lasts for at least so many
 DAYS_BEFORE, DAYS_AFTER = 7, 1
@@ -62,13 +63,17 @@ class Days:
         takes = season.takes(balances)
         tonnes = self._sum(season.values)
         closing = season.values[season.is_level][:, self._ends]
-        opening = np.hstack([np.zeros((len(closing), 1)), closing[:, :-1]])
-        tonnes[season.is_level] = closing - opening
+        tonnes[season.is_level] = closing - self._openings
         left = np.array([self._share(balance)[0] for balance in balances])
         left = -left.reshape(len(balances), len(self._ends))
         for place, take in enumerate(takes):
             left[place] += take[take != 0] @ tonnes[take != 0]
         return left
+
+    @cached_property
+    def _openings(self) -> Values:
+        days = map(Period, self._starts.tolist(), (self._ends + 1).tolist())
+        return self._season.openings(list(days))
 
     @cached_property
     def _known(self) -> NDArray[np.int64]:

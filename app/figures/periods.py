@@ -190,7 +190,7 @@ class Books:
         """Return all figures of each period."""
         last = np.array([max(p.last - 1, 0) for p in periods], dtype=int)
         conventions = {name: column[last] for name, column in self.sheets.conventions.items()}
-        opened_with = {OPENING + name: c for name, c in self._openings(periods).items()}
+        opened_with = {OPENING + name: c for name, c in self.openings(periods).items()}
         alone = np.array([p.last - p.first == 1 for p in periods])
         shares = self._coverage(periods)
         if alone.all():
@@ -283,8 +283,11 @@ class Books:
             if name in FIGURES and name not in SUMMED and FIGURES[name].unit == "t"
         }
 
-    def _openings(self, periods: Sequence[Period]) -> dict[str, Values]:
-        names = tuple(name for name in OPENINGS if name in self.levels)
+    def openings(
+        self, periods: Sequence[Period], of: Sequence[str] = OPENINGS
+    ) -> dict[str, Values]:
+        """Return the levels that each period opened with, counted as at its end."""
+        names = tuple(name for name in of if name in self.levels)
         known = self.sheets.known(self.entered)
         found = openings(names, periods, self.rows, known, self.sheets.conventions)
         start = 0.0 if self.sheets.starts_empty else np.nan

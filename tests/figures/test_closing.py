@@ -6,6 +6,7 @@ import pytest
 from app.chemistry.reconciliation import reconciled
 from app.figures.closing import BRIX, CANE_BRIX, CANE_POL, FIBRE, POL, WEIGHTS, Season
 from app.figures.closing_days import Days
+from app.figures.periods import Books
 from app.figures.sheets import Period
 from app.figures.stock import VESSELS
 from tests.figures.mills import RANGES, measured
@@ -33,6 +34,10 @@ def season(entered, **conventions):
 
 
 WEEK = Period(21, 42)
+STOCKED = {
+    f"c_pans_{prop}": np.full(SHIFTS, float(number))
+    for prop, number in {"volume": 60.0, "temperature": 65, "brix": 94, "purity": 60}.items()
+}
 
 
 def test_exact_instruments_close_every_balance_of_the_tandem():
@@ -162,6 +167,24 @@ def test_measurements_as_reconciled_close_the_balances_when_they_are_entered():
     tandem = [closing.balances.index(name) for name in TANDEM]
     assert np.abs(closing.left[tandem] / closing.into[tandem]).max() > 1e-3
     assert np.abs(again.left[tandem] / again.into[tandem]).max() < 2e-5
+
+
+def test_a_change_of_what_is_counted_is_no_change_of_stock():
+    """Both ends are counted as at the end, in balances as in the account."""
+    entered = made(undetermined=np.full(SHIFTS, 1.5)) | STOCKED
+    of_change = Period(30, 33)
+    account = books(entered, **NO_LOSS)
+    account.sheets.conventions["stock_air"][of_change.first :] = 3.0
+    account = Books(account.sheets)
+    values = account.over([of_change]).values
+    grown = float(values["pol_in_stock"][0] - values["opening_pol_in_stock"][0])
+    raw = account.rows["pol_in_stock"]
+    assert abs(grown) < 1e-9  # the contents never changed
+    assert abs(raw[of_change.last - 1] - raw[of_change.first - 1]) > 1
+    whole = Season(account)
+    assert whole.over(of_change).parts["pol_in_stock"] == pytest.approx(grown, abs=1e-9)
+    series, place = Days(whole, SHIFTS).series, whole.over(of_change).balances.index(POL)
+    assert series._left[10, place] == pytest.approx(whole.over(of_change).left[place], rel=1e-9)
 
 
 def test_days_are_the_periods_of_a_day_each_and_hand_their_stock_on():
