@@ -54,7 +54,11 @@ class Rule:
         return np.logical_or.reduce([signal.fires for signal in self.signals(off)])
 
     def found(self, off: Values) -> list[Found]:
-        """Return what the rule names in one series, oldest first; what touches is named as one."""
+        """Return what the rule names in one series, oldest first.
+
+        What touches is named as one, but where a rule counts every point (of steps, which it shares
+        with none that only follows): there what it fires at without a break.
+        """
         every = [each for signal in self.signals(off) for each in self._of_side(signal)]
         return sorted(every, key=lambda each: (each.first, each.last))
 
@@ -63,7 +67,8 @@ class Rule:
         for at in np.flatnonzero(signal.fires).tolist():
             window = range(max(at - self.span + 1, 0), at + 1)
             named = {n for n in window if signal.counts[n]}
-            if points and min(named) <= max(points[-1]) + 1:
+            together = at - 1 if signal.counts.all() else min(named) - 1
+            if points and together <= max(points[-1]):
                 points[-1] |= named
             else:
                 points.append(named)

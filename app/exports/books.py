@@ -1,7 +1,7 @@
 """The books of a season: what its figures are worked out from, read from the ledger."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from sqlalchemy import Connection
 
@@ -35,7 +35,8 @@ def books_of(
     plan = plan or plan_of(connection, mill)
     table = shift_table(connection, mill, season, only=only, plan=plan, days_before=days_before)
     rows = mills.convention_rows(connection, mill) if conventions is None else conventions
-    return _books(connection, mill, table, plan, rows)
+    is_whole = only is None or only - timedelta(days=days_before) <= season.first_day
+    return _books(connection, mill, table, plan, rows, is_whole=is_whole)
 
 
 def measures_behind(names: tuple[str, ...]) -> frozenset[str]:
@@ -63,7 +64,12 @@ def _books(
     plan: Plan,
     rows: Sequence[ConventionRow],
     names: tuple[str, ...] = (),
+    *,
+    is_whole: bool = True,
 ) -> SeasonBooks:
     as_set_up = [("tandem_mills", str(mill.mills), date.min, "as the mill was set up")]
     in_force = [*as_set_up * (mill.extraction_plant == TANDEM), *rows]
-    return SeasonBooks(table, in_force, uncertainty_rows(connection, mill), plan, names)
+    # what was in process before rows that begin within the season is not known
+    return SeasonBooks(
+        table, in_force, uncertainty_rows(connection, mill), plan, names, starts_empty=is_whole
+    )

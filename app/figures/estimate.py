@@ -22,7 +22,7 @@ def estimated(
     Means are weighted by the carrier. Where nothing was carried and there is no mean, any number
     will do. A brix or pol is not guessed where the purity was entered instead of both.
     """
-    whole = dict(entered)
+    filled = dict(entered)
     for name, carrier in carriers.items():
         column = entered.get(name)
         if column is None or carrier not in weights:
@@ -34,18 +34,24 @@ def estimated(
         mean = _group_means(column, weight, day)
         mean = np.where(np.isnan(mean), _group_means(column, weight, week), mean)
         mean = np.where(np.isnan(mean) & (weight == 0), 1.0, mean)
-        filled = np.where(np.isnan(column), mean, column)
-        whole[name] = np.where(_purity_alone(name, entered, column), np.nan, filled)
-    return whole
+        filled[name] = np.where(lacks, mean, column)
+    return {
+        name: np.where(_purity_alone(name, entered, filled), np.nan, column)
+        if column is not entered[name] else column
+        for name, column in filled.items()
+    }  # fmt: skip
 
 
-def _purity_alone(name: str, entered: Mapping[str, Values], column: Values) -> NDArray[np.bool_]:
+def _purity_alone(
+    name: str, entered: Mapping[str, Values], filled: Mapping[str, Values]
+) -> NDArray[np.bool_]:
     """Tell where a purity stands for brix and pol: a guess of both would speak against it."""
+    column = entered[name]
     stream, _, prop = name.rpartition("_")
-    purity, other = (entered.get(f"{stream}_{p}") for p in ("purity", OTHER.get(prop)))
-    if purity is None or other is None or np.isnan(other).all():
+    purity, other = f"{stream}_purity", f"{stream}_{OTHER.get(prop)}"
+    if purity not in entered or other not in entered:
         return np.zeros(len(column), dtype=bool)
-    return np.isnan(column) & ~np.isnan(purity)
+    return np.isnan(column) & ~np.isnan(entered[purity]) & ~np.isnan(filled[other])
 
 
 def _group_means(column: Values, weight: Values, group: NDArray[np.int64]) -> Values:

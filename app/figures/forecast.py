@@ -136,9 +136,9 @@ class Forecast:
         return Span(self.crushed + (low + high) / 2, (high - low) / 2)
 
     def sugar_after(self, days: float) -> Span:
-        """Return the tonnes of sugar of the season after so many days more."""
-        cane = self.cane_after(days)
-        each = ahead(self._sugar_per_cane, days / BLOCK, sloping=True)
+        """Return the tonnes of sugar of the season after so many days more, its end not passed."""
+        cane, blocks = self.cane_after(days), min(days / BLOCK, self.blocks_left)
+        each = ahead(self._sugar_per_cane, blocks, sloping=True)
         return self._sugar(Span(cane.middle - self.crushed, cane.reach), each)
 
     def _sugar(self, cane: Span, each: Span) -> Span:

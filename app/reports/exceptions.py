@@ -38,7 +38,7 @@ from app.reports.findings import (
 )
 from app.reports.instruments import Doubt
 from app.reports.numbers import COVERAGE_FACTOR, printed
-from app.reports.points import DECIMALS, OF_CANE, Points, points, side_in, target_side
+from app.reports.points import DECIMALS, OF_CANE, Part, Points, points, side_in, target_side
 from app.reports.season_books import SeasonBooks
 from app.reports.sugar_traces import PlaceLine
 from app.reports.suspects import WEIGHT
@@ -113,7 +113,7 @@ def exceptions(
                        "apart, for its cane is not lost."))  # fmt: skip
     return Told(
         tuple(found[:AT_MOST]), tuple(found[AT_MOST:]), tuple(notes),
-        any(no_target for _words, no_target in untold), of.worth.price > 0,
+        any(no_target for _words, no_target in untold), of.worth.price > 0, judged=not untold,
     )  # fmt: skip
 
 
@@ -173,10 +173,7 @@ def _in_water(around: Around, day: date) -> Iterator[Finding]:
 
 
 def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
-    """Yield the parts by which recovery is behind its target: real ones, and large ones.
-
-    The rest is told as a loss, as the account tells what is undetermined.
-    """
+    """Yield the parts by which recovery is behind its target: real ones, and large ones."""
     pol_in_cane = float(of.result.values[POL][0])
     for part in shared.parts:
         sugar = of.worth.of_pol(-part.tonnes)
@@ -185,23 +182,34 @@ def _of_recovery(of: _Day, shared: Points) -> Iterator[Finding]:
             continue
         unit = part.kind.unit if part.kind.unit != OF_CANE else "%"
         opens = tuple((_(FIGURES[n].title), f"figures/{n}") for n in part.kind.opens[:1])
-        was, now = (part.was, part.became) if part.name != "rest" else (-part.was, -part.became)
         yield Finding(
-            REAL if real else DOUBTFUL, LOSS, part.name, _(part.kind.title), printed(now, DECIMALS),
-            unit, printed(was, DECIMALS), _difference(part.name, now - was), sugar,
-            verdict=part.verdict,
+            REAL if real else DOUBTFUL, LOSS, part.name, _(part.kind.title), part.now, unit,
+            part.before, _difference(part), sugar, verdict=_told_real(part, shared),
             trend=of.trends[OF_PARTS[part.name]],
             leads=((_("Where the points went"), "points"), *opens),
             exact=Exact(
-                now, was, now - was,
+                part.became, part.was, part.became - part.was,
                 of.worth.of_pol(part.standard * pol_in_cane / 100),
             ),
         )  # fmt: skip
 
 
-def _difference(name: str, by: float) -> str:
+def _told_real(part: Part, shared: Points) -> str:
+    """Say whether a part is real; and of the rest, of which two it is made."""
+    if part.name != "rest" or not shared.of_rest:
+        return part.verdict
+    undetermined, molasses = (each.now for each in shared.of_rest)
+    return _(
+        "{verdict}; of it {undetermined} undetermined loss and {molasses} molasses weighed against "
+        "purities",
+        verdict=part.verdict, undetermined=undetermined, molasses=molasses,
+    )  # fmt: skip
+
+
+def _difference(part: Part) -> str:
+    by = part.became - part.was
     number = printed(abs(by), DECIMALS)
-    if name == "sugar_quality" and by > 0:
+    if part.name == "sugar_quality" and by > 0:
         return _("{number} above: better sugar, at the cost of recovery", number=number)
     return (
         _("{number} above: worse", number=number) if by > 0
@@ -219,14 +227,16 @@ def _of_time(of: _Day) -> Iterator[Finding]:
     hours_wanted = targets[EFFICIENCY] * gross / 100 if EFFICIENCY in targets else hours
     rate_wanted = targets.get(RATE, rate if math.isfinite(rate) else usual)
     lost = cane_not_crushed(hours, rate, (hours_wanted, rate_wanted))
+    stops = f"/trends/stops?first={of.day}&last={of.day}"
     for name, cane in zip((EFFICIENCY, RATE), lost, strict=True):
         sugar = of.worth.of_cane(cane)
-        if name not in targets or not sugar >= LEAST:
+        if name not in targets or sugar < LEAST:
             continue
         figure, value = FIGURES[name], float(values[name][0])
         by, standard = targets[name] - value, of.result.certainty.standard(name)
         real = not by <= COVERAGE_FACTOR * standard
-        if not real and by < targets[name] * LARGE / 100:
+        is_small = by < targets[name] * LARGE / 100 or sum(lost) <= 0  # the other makes up for it
+        if not by > 0 or (not real and is_small):
             continue
         yield Finding(
             REAL if real else DOUBTFUL, NOT_MADE, name, _(figure.title),
@@ -234,7 +244,7 @@ def _of_time(of: _Day) -> Iterator[Finding]:
             _("{number} below: worse", number=printed(by, figure.decimals)), sugar, is_lost=False,
             verdict=_("more than measuring error") if real
             else _("measuring error alone may explain it"),
-            trend=of.trends[name], leads=((_("Stops and losses"), "/trends/stops"),),
+            trend=of.trends[name], leads=((_("Stops and losses"), stops),),
             exact=Exact(
                 value, targets[name], -by, sugar * standard / by, decimals=figure.decimals
             ),
@@ -255,6 +265,8 @@ def _not_judged(of: _Day, shared: Points, by: Judged) -> Iterator[tuple[str, boo
             bool(shared.before.lacks),
         )
     for name in (EFFICIENCY, RATE):
+        title = _(FIGURES[name].title)
         if name not in of.targets:
-            title = _(FIGURES[name].title)
             yield _("{figure} is not judged: it has no target.", figure=title), True
+        elif not math.isfinite(of.result.values[name][0]):
+            yield _("{figure} is not judged: it has no value.", figure=title), False

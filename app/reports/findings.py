@@ -79,7 +79,8 @@ class Finding:
 class Told:
     """What stands out of a day: the first, what does not fit there, and what is to be known of it.
 
-    `notes` say what could not be judged, and how what is told adds up; `priced` whether money is.
+    `notes` say what could not be judged, and how what is told adds up; `judged` whether all could
+    be, and `priced` whether money is told.
     """
 
     first: tuple[Finding, ...]
@@ -87,3 +88,4 @@ class Told:
     notes: tuple[str, ...]
     without_target: bool
     priced: bool
+    judged: bool

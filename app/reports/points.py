@@ -216,11 +216,11 @@ def _column(side: Side) -> Values:
 
 
 def _told_factors(column: Values) -> list[float]:
-    """Return the factors in the units of KINDS and in their order."""
+    """Return the factors in the units of KINDS and in their order, the rest as losses."""
     extraction, juice, cake, molasses, sugar, rest = factors(column)[:, 0]
-    undetermined = -column[-1, 0]
-    values = (100 * extraction, juice, 100 * cake, molasses, sugar, rest, undetermined,
-              rest - undetermined, column[0, 0])  # fmt: skip
+    undetermined = column[-1, 0]
+    values = (100 * extraction, juice, 100 * cake, molasses, sugar, -rest, undetermined,
+              -rest - undetermined, column[0, 0])  # fmt: skip
     return [float(value) for value in values]
 
 

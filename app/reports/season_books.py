@@ -88,6 +88,8 @@ class SeasonBooks:
         uncertainty_rows: Iterable[UncertaintyRow] = (),
         plan: Plan | None = None,
         names: Iterable[str] = (),
+        *,
+        starts_empty: bool = True,
     ) -> None:
         self.shifts = list(table.shifts)
         self.states = table.states
@@ -100,6 +102,7 @@ class SeasonBooks:
         self.plan = plan or Plan()
         last = self.days[-1] if self.days else date.max
         self.streams = frozenset(m.stream for m in self.plan.on(last).values())
+        self._starts_empty = starts_empty
         self._results: dict[Period, Result] = {}
         self._names = tuple(names)
         self._read = frozenset(self._names)  # nothing, where all was read
@@ -144,6 +147,7 @@ class SeasonBooks:
                 stated=self._stated(),
                 limits=hard_limits(taken),
                 shares={name: np.where(np.isnan(c), 1.0, c) for name, c in shares.items()},
+                starts_empty=self._starts_empty,
             ),
             self._names or EVERYTHING,
         )

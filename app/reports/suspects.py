@@ -241,11 +241,16 @@ def _changes(days: Days, measured: Sequence[Measured]) -> Iterator[Suspect]:
 
 
 def _standing_out(suspects: Sequence[Suspect], limit: float) -> list[Suspect]:
-    """Return who stands out: the likeliest first, then whom the balances cannot tell from it."""
-    loud = [suspect for suspect in suspects if abs(suspect.multiple) > limit]
-    if not loud:
+    """Return who stands out: the likeliest first, then whom the balances cannot tell from it.
+
+    Once one does, so do those that it cannot be told from, if only just below the limit.
+    """
+    most = max((abs(suspect.multiple) for suspect in suspects), default=0.0)
+    if most <= limit:
         return []
-    found = sorted(loud, key=lambda suspect: -suspect.evidence)
+    least = min(limit**2, most**2 - ALIKE)
+    found = [suspect for suspect in suspects if suspect.multiple**2 > least]
+    found.sort(key=lambda suspect: -suspect.evidence)
     least = found[0].multiple ** 2 - ALIKE
     return [suspect for suspect in found if suspect.multiple**2 > least]
 

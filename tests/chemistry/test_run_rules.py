@@ -59,6 +59,21 @@ def test_what_a_rule_names_has_its_points_and_what_touches_is_named_once():
     assert pair.points == (1, 3)
 
 
+@pytest.mark.parametrize("again", [(1, 2, 3, 4, 5, 6), (6, 7, 8, 9, 10, 11)])
+def test_two_climbs_that_only_touch_are_two_and_a_longer_one_is_one(again):
+    """Between them is a step that does not rise: that would not be a row of twelve that do."""
+    twice = RULES["steady"].found(np.array([1.0, 2, 3, 4, 5, 6, *again]))
+    assert [(each.first, each.last) for each in twice] == [(0, 5), (6, 11)]
+    (once,) = RULES["steady"].found(np.arange(9.0))
+    assert (once.first, once.last) == (0, 8)
+
+
+def test_two_that_alternate_with_a_break_between_are_two():
+    turns = np.tile([1.0, -1.0], 7)
+    found = RULES["alternate"].found(np.concatenate([turns, -turns]))
+    assert [(each.first, each.last) for each in found] == [(0, 13), (14, 27)]
+
+
 def test_the_run_of_eight_is_that_of_the_checks_of_a_sheet():
     values = np.random.default_rng(3).standard_normal(3000)
     fired = RULES["eight"].fires(values)

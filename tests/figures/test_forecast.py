@@ -67,6 +67,14 @@ def test_the_season_to_date_reaches_its_end_and_stays_there():
         assert unsure.sugar_after(days).middle == pytest.approx(87_700, **EXACT)
 
 
+def test_sugar_to_date_never_falls_past_the_end_along_a_falling_line():
+    shares = np.array([0.122, 0.121, 0.12, 0.119, 0.117, 0.116, 0.115, 0.113])
+    falling = forecast(sugar_on_cane=shares)
+    end = falling.sugar_at_end
+    for days in (BLOCK * falling.blocks_left, 28, 70):
+        assert falling.sugar_after(days).middle == pytest.approx(end.middle, **EXACT)
+
+
 def test_a_week_without_cane_counts_in_days_and_not_in_sugar_per_cane():
     stood = forecast((35_000.0, 35_000, 35_000, 0, 35_000, 35_000, 35_000))
     assert stood.enough

@@ -214,6 +214,15 @@ def test_a_brix_is_not_guessed_where_a_purity_was_entered_instead_of_brix_and_po
     assert np.isnan(to_date(entered)["a_massecuite_brix"])
 
 
+def test_a_pol_of_another_week_takes_no_estimate_of_a_brix_away():
+    """Only what is guessed beside it could speak against the purity."""
+    entered = massecuites(a_massecuite_pol=[np.nan, np.nan, 80.0])
+    days = np.array([0, 0, 7])
+    chosen = in_force({}, 3)
+    found = Books(Sheets(entered, chosen, days, days // 7, CARRIERS)).whole["a_massecuite_brix"]
+    assert found[1] == 92.0
+
+
 def test_a_weight_that_lacks_is_never_estimated():
     result = books(three_shifts_without("mixed_juice")).over([Period(0, 3)])
     assert np.isnan(result.values["pol_in_mixed_juice"][0])

@@ -16,7 +16,7 @@ from starlette.testclient import TestClient
 from app.database import writing
 from app.ledger import instruments, passwords, people
 from app.main import create_app
-from app.reports.numbers import printed
+from app.reports.numbers import plus_minus, printed
 from app.settings import Settings
 from app.web.languages import COOKIE
 from demo_data.season import NOW, PASSWORD
@@ -77,7 +77,8 @@ def test_the_json_has_each_thing_of_the_page_in_its_order_with_its_numbers(ruth,
         if each["sugar"] is not None:
             lost = "lost" if each["is_lost"] else "not made"
             money = f"{printed(each['money'], 0)}\u00a0{each['currency']}"
-            assert f"{printed(each['sugar'], 1)} t of sugar {lost} , {money}" in words
+            tonnes = f"{printed(each['sugar'], 1)} {plus_minus(each['standard_uncertainty'], 1)}"
+            assert f"{tonnes} t of sugar {lost} , {money}" in words
     text = ruth.get(day).text
     for note in report["exceptions_notes"]:
         assert note in unescape(text)

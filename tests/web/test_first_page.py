@@ -2,14 +2,17 @@
 
 import io
 import re
-from datetime import date
+from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from argon2 import PasswordHasher
 from argon2.profiles import CHEAPEST
 from pypdf import PdfReader
 from starlette.testclient import TestClient
 
+from app.database import reading
+from app.exports.books import books_of
 from app.ledger import passwords
 from app.main import create_app
 from app.settings import Settings
@@ -105,7 +108,8 @@ def test_every_exception_leads_to_where_one_acts(ruth, day, leads):
     for lead in leads:
         assert f'href="/days/{day}{lead}"' in part
         assert ruth.get(f"/days/{day}{lead}").status_code == 200
-    assert ('href="/trends/stops"' in part) == (day == "2026-10-16")  # time was lost on that day
+    stops = f"/trends/stops?first={day}&amp;last={day}"
+    assert (stops in part) == (day == "2026-10-16")  # time was lost on that day
 
 
 def test_the_same_day_last_season_has_a_column_where_there_is_one(ann, bench):
@@ -121,6 +125,18 @@ def test_the_same_day_last_season_has_a_column_where_there_is_one(ann, bench):
     row = page[page.index("Where the pol of the cane went") :]
     linked = 'href="/days/2025-05-21/figures/overall_recovery">' + number
     assert linked in row
+
+
+def test_days_read_alone_begin_with_no_stock_only_where_the_season_does(bench):
+    """Else what was in process before them is not known, and nothing follows from it."""
+    first = bench.season.first_day
+    later = first + timedelta(days=20)
+    load(bench, results([first, later]))
+    for day, opening in ((first, 0.0), (later, np.nan)):
+        with reading(bench.engine) as connection:
+            books = books_of(connection, bench.mill, bench.season, only=day, days_before=7)
+        found = books.books.openings([books.day(day)])
+        assert found["pol_in_stock"] == pytest.approx([opening], nan_ok=True)
 
 
 def test_without_a_price_the_page_says_where_to_state_it(ann, bench):
