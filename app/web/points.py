@@ -7,11 +7,13 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Request, Response
 
 from app.exports.points import csv_of_points
+from app.figures.closing import FIGURES_ASKED as OF_BALANCES
 from app.figures.points import ASKED
 from app.figures.sheets import Period
 from app.language import _
 from app.ledger import mills
 from app.plant.calendar import days_of_week, week_name
+from app.reports.balance import judged
 from app.reports.dates import short_day
 from app.reports.points import Points, Side, points, side_of, target_side
 from app.reports.pol_flow import ASKED as OF_FLOW
@@ -24,7 +26,7 @@ router = APIRouter()
 
 
 def _of_points(find: Find) -> Finder:
-    return find.of((*ASKED, *OF_FLOW))
+    return find.of((*ASKED, *OF_FLOW, *OF_BALANCES))
 
 
 OfPoints = Annotated[Finder, Depends(_of_points)]
@@ -127,7 +129,10 @@ def season_points_csv(find: OfPoints, name: str, _by: Viewer, against: str = "")
 
 
 def _shown(request: Request, page: PointsPage) -> Response:
-    return render(request, "reports/points.html", page=page, address=page.asked.address)
+    suspect = judged(page.asked.books, page.asked.period).verdict
+    return render(
+        request, "reports/points.html", page=page, suspect=suspect, address=page.asked.address
+    )
 
 
 def _csv(page: PointsPage) -> Response:

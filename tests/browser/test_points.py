@@ -8,7 +8,7 @@ from tests.browser.hands import YESTERDAY, sign_in
 def test_a_manager_sees_where_yesterdays_points_went_and_opens_what_to_look_at(page: Page):
     sign_in(page, "ruth")
     page.goto(f"/days/{YESTERDAY}")
-    page.get_by_role("link", name="Where the points went").click()
+    page.get_by_role("link", name="Where the points went").first.click()
     words = page.get_by_role("region", name="In words")
     expect(words).to_contain_text("Overall recovery 81.82 against 85.40 (Target)")
     expect(words).to_contain_text("Most was lost by:")

@@ -85,6 +85,19 @@ def test_the_scale_that_drifts_in_the_demonstration_is_found(season):
     assert "more each day since about" in found.sentence
 
 
+def test_while_the_drift_begins_to_show_the_scale_is_among_those_named(season):
+    """Whoever is just over the limit is not named alone where another explains it as well."""
+    named = {}
+    for day in (DRIFT + timedelta(days=gone) for gone in range((LAST - DRIFT).days + 1)):
+        found = verdict(season.books, day)
+        if found.first:
+            every = [found.first, *found.others]
+            named[day] = [suspect.measure.name for suspect in every]
+    assert len(named) >= 12
+    assert [day for day, names in named.items() if "mixed_juice" not in names] == []
+    assert [day for day, names in named.items() if names[0] != "mixed_juice"] == []
+
+
 def test_on_days_without_fault_nothing_stands_out(season):
     """Of the days before the scale drifts; of the global test 1 in 20 would be its due."""
     days = [date(2026, 6, 2) + timedelta(days=n) for n in range(0, 110, 2)]
