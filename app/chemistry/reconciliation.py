@@ -1,9 +1,8 @@
 """Measurements that must fit a balance: how far to move each, and whether one of them is wrong.
 
 Weighted least squares with linear constraints, in closed form. Source of the relations: Mah,
-Stanley and Downing 1976; Crowe, Garcia Campos and Hrymak 1983 (what is not measured); Mah and
-Tamhane 1982 (test of each measurement); Narasimhan and Mah 1987 (size of a bias); all from memory,
-and checked against published networks in the tests.
+Stanley and Downing 1976; Mah and Tamhane 1982 (test of each measurement); Narasimhan and Mah 1987
+(size of a bias); all from memory, and checked against published networks in the tests.
 """
 
 import math
@@ -73,57 +72,6 @@ def misfit(left: ArrayLike, covariance: ArrayLike) -> Misfit:
     seen = spreads > NOTHING * max(float(spreads.max(initial=0.0)), NOTHING)
     inverse = (axes[:, seen] / spreads[seen]) @ axes[:, seen].T
     return Misfit(left, inverse / np.outer(scale, scale), int(seen.sum()))
-
-
-@dataclass(frozen=True)
-class Reconciled:
-    """Measurements after reconciling: their values, what they were moved by, and how surely.
-
-    `multiples` are the adjustments in their own standard uncertainties, not a number where no
-    balance sees the measurement.
-    """
-
-    values: Values
-    standard: Values
-    adjustments: Values
-    multiples: Values
-    misfit: Misfit
-
-
-def reconciled(
-    measured: ArrayLike, covariance: ArrayLike, balances: ArrayLike, unmeasured: ArrayLike = ()
-) -> Reconciled:
-    """Return the measurements nearest to `measured` that fit every balance.
-
-    Each row of `balances` is what a balance takes of each measurement, and the sum is zero; of
-    `unmeasured`, what it takes of each stream that nobody measures. Nearest is by the inverse of
-    `covariance`.
-    """
-    measured, covariance = np.asarray(measured, float), np.asarray(covariance, float)
-    balances = without_unmeasured(balances, unmeasured)
-    shared = covariance @ balances.T
-    found = misfit(balances @ measured, balances @ shared)
-    moved, spread = found.adjustment(shared)
-    remaining = np.diagonal(covariance) - spread**2
-    seen = spread > math.sqrt(NOTHING) * np.sqrt(np.diagonal(covariance))
-    multiples = np.divide(moved, spread, out=np.full(len(moved), np.nan), where=seen)
-    return Reconciled(
-        measured + moved, np.sqrt(np.maximum(remaining, 0.0)), moved, multiples, found
-    )
-
-
-def without_unmeasured(balances: ArrayLike, unmeasured: ArrayLike = ()) -> Values:
-    """Return the combinations of balances that hold whatever the unmeasured streams are.
-
-    By projection on what is orthogonal to them (QR); no rows are left where they decide nothing.
-    """
-    balances = np.atleast_2d(np.asarray(balances, float))
-    streams = np.asarray(unmeasured, float)
-    if not streams.size:
-        return balances
-    axes, triangle = np.linalg.qr(streams.reshape(len(balances), -1), mode="complete")
-    filled = np.abs(triangle).max(axis=1) > NOTHING * np.abs(triangle).max()
-    return np.asarray(axes[:, ~filled].T @ balances)
 
 
 def chi_square_limit(freedom: int, share: float = CONFIDENCE) -> float:

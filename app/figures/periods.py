@@ -276,10 +276,9 @@ class Books:
 
     def _given_tonnes(self, periods: Sequence[Period]) -> dict[str, Values]:
         """Tonnes that were given in place of what they follow from add as well."""
-        given = self.sheets.given.items()
         return {
             name: np.array([column[p.first : p.last].sum() for p in periods])
-            for name, column in given
+            for name, column in self.sheets.given.items()
             if name in FIGURES and name not in SUMMED and FIGURES[name].unit == "t"
         }
 
@@ -291,10 +290,9 @@ class Books:
         known = self.sheets.known(self.entered)
         found = openings(names, periods, self.rows, known, self.sheets.conventions)
         start = 0.0 if self.sheets.starts_empty else np.nan
-        at_start = [p.first == 0 for p in periods]
         for name, column in found.items():
             given = self.sheets.given.get(OPENING + name)
-            column[at_start] = start if given is None else given[0]
+            column[[p.first == 0 for p in periods]] = start if given is None else given[0]
         return found
 
 

@@ -99,13 +99,12 @@ class SeasonBooks:
         self.uncertainty_rows = sorted(uncertainty_rows, key=lambda row: row[4])
         self.days = [shift.day for shift in self.shifts]
         self.measures, self.booked = well_analysed(table, self._conventions()["coverage_needed"])
-        self.plan = plan or Plan()
-        last = self.days[-1] if self.days else date.max
-        self.streams = frozenset(m.stream for m in self.plan.on(last).values())
+        self.plan, self._last = plan or Plan(), self.days[-1] if self.days else date.max
+        self.streams = frozenset(m.stream for m in self.plan.on(self._last).values())
         self._starts_empty = starts_empty
         self._results: dict[Period, Result] = {}
-        self._names = tuple(names)
-        self._read = frozenset(self._names)  # nothing, where all was read
+        self._names = tuple(names)  # nothing, where all was read
+        self._read = frozenset(self._names)
 
     def need(self, names: Iterable[str]) -> None:
         """Have figures worked out, with what they follow from; all of them until this is said.
@@ -132,7 +131,6 @@ class SeasonBooks:
             self.measures, self.shares, chosen["stops_left_blank"]
         )
         shares = composites(shares_by_row(self.shares, size), taken, day, week)
-        last = self.days[-1] if self.days else date.max
         return Books(
             Sheets(
                 entered=composites(self.measures, taken, day, week)
@@ -142,7 +140,7 @@ class SeasonBooks:
                 day=day,
                 week=week,
                 carriers=CARRIERS,
-                asked=self.plan.asked(last),
+                asked=self.plan.asked(self._last),
                 daily=stand_once_a_day(taken),
                 stated=self._stated(),
                 limits=hard_limits(taken),
@@ -215,10 +213,8 @@ class SeasonBooks:
 
     def shift(self, day: date, number: int) -> Period | None:
         """Return the period of one shift, or None where the season holds no such row."""
-        for row, shift in enumerate(self.shifts):
-            if shift.day == day and shift.number == number:
-                return Period(row, row + 1)
-        return None
+        rows = (n for n, s in enumerate(self.shifts) if (s.day, s.number) == (day, number))
+        return next((Period(row, row + 1) for row in rows), None)
 
     def results_of_readings(self, day: date, number: int) -> dict[str, float]:
         """Return what follows from the readings of one sheet, by measure."""
@@ -237,8 +233,8 @@ class SeasonBooks:
         period = self.shift(day, number)
         if period is None:
             return {}
-        row = period.first
-        return {name: float(self.measures[name][row]) for at, name in self.booked if at == row}
+        here = (name for row, name in self.booked if row == period.first)
+        return {name: float(self.measures[name][period.first]) for name in here}
 
     def readings_without_result(self, day: date, number: int) -> dict[str, str]:
         """Say of each result whose readings are all there, but which they do not give, why not."""

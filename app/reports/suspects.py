@@ -76,12 +76,10 @@ class Suspect:
     @property
     def words(self) -> str:
         """Return "Mixed juice, weight: about 1.8 % too high"."""
-        how = amount(self.measure, self.bias)
+        told = {"measure": name_of(self.measure), "amount": amount(self.measure, self.bias)}
         if self.bias > 0:
-            return _(
-                "{measure}: about {amount} too high", measure=name_of(self.measure), amount=how
-            )
-        return _("{measure}: about {amount} too low", measure=name_of(self.measure), amount=how)
+            return _("{measure}: about {amount} too high", **told)
+        return _("{measure}: about {amount} too low", **told)
 
     @property
     def times(self) -> float:
@@ -241,10 +239,7 @@ def _changes(days: Days, measured: Sequence[Measured]) -> Iterator[Suspect]:
 
 
 def _standing_out(suspects: Sequence[Suspect], limit: float) -> list[Suspect]:
-    """Return who stands out: the likeliest first, then whom the balances cannot tell from it.
-
-    Once one does, so do those that it cannot be told from, if only just below the limit.
-    """
+    """Return who stands out, the likeliest first, with all that balances cannot tell from it."""
     most = max((abs(suspect.multiple) for suspect in suspects), default=0.0)
     if most <= limit:
         return []

@@ -10,10 +10,9 @@ from app.chemistry.reconciliation import (
     chi_square_limit,
     misfit,
     multiple_limit,
-    reconciled,
-    without_unmeasured,
 )
 from tests.examples import published
+from tests.networks import reconciled, without_unmeasured
 
 BYPASS, WRONG = "exchanger with bypass", "exchanger with bypass, stream 2 wrong"
 

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from app.chemistry.reconciliation import reconciled
 from app.figures.closing import BRIX, CANE_BRIX, CANE_POL, FIBRE, POL, WEIGHTS, Season
 from app.figures.closing_days import Days
 from app.figures.periods import Books
@@ -11,6 +10,7 @@ from app.figures.sheets import Period
 from app.figures.stock import VESSELS
 from tests.figures.mills import RANGES, measured
 from tests.figures.test_uncertainty import books
+from tests.networks import reconciled
 
 SHIFTS = 63
 TANDEM = (WEIGHTS, FIBRE, CANE_POL, CANE_BRIX)
