@@ -204,5 +204,7 @@ def _each_time(said: Callable[..., object]) -> Callable[..., object]:
 def health(request: Request, _at: Place) -> Response:
     """Say that the ledger is well; 503 names what ails it, one to a line."""
     ails = request.app.state.watch.ails()
+    if sending := request.app.state.sending.ails:
+        ails["sending"] = sending
     said = "\n".join(f"{name}: {problem}" for name, problem in ails.items())
     return PlainTextResponse(said or "ok", 503 if ails else 200)

@@ -18,9 +18,9 @@ def add(commands: Any) -> None:
 
 
 def _send(chosen: argparse.Namespace) -> int:
-    from app.database import reading
+    from app.database import reading, writing
     from app.keeping.sending import FAILS, hand_out
-    from app.ledger.handed_out import MAIL
+    from app.ledger.handed_out import MAIL, tell_handed_out
     from app.ledger.issues import MAY_ISSUE, issues_of
     from app.ledger.mills import season_of, the_mill
     from app.ledger.people import people
@@ -38,8 +38,14 @@ def _send(chosen: argparse.Namespace) -> int:
     if season is None or not wanted:
         raise LookupError(f"No such report of {chosen.day} was issued")
     try:
-        hand_out(engine, settings, season, wanted[-1], MAIL, ", ".join(to), by=by, at=now())
+        gone = hand_out(engine, settings, wanted[-1], MAIL, ", ".join(to))
     except FAILS as problem:
         raise ValueError(f"It was not sent: {problem}") from problem
-    print(f"Issue {wanted[-1].name} was sent to {', '.join(to)}")
+    with writing(engine) as connection:
+        tell_handed_out(
+            connection, season.id, wanted[-1], MAIL, gone.where, file=gone.file, by=by, at=now()
+        )
+    print(f"Issue {wanted[-1].name} was sent to {gone.where}")
+    if gone.refused:
+        raise ValueError(f"It was not sent to {gone.refused}: {gone.why}")
     return 0

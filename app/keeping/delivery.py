@@ -3,7 +3,7 @@
 import os
 import smtplib
 import ssl
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from email.message import EmailMessage
@@ -57,9 +57,12 @@ def lay(parcel: Parcel, folder: Path) -> None:
     half.replace(folder / parcel.name)
 
 
-def mail(parcel: Parcel, settings: Settings, to: Sequence[str], issue: Issue) -> None:
-    """Send a parcel through the mill's mail server; OSError or SMTPException where it fails.
+def mail(
+    parcel: Parcel, settings: Settings, to: Sequence[str], issue: Issue
+) -> Mapping[str, tuple[int, bytes]]:
+    """Send a parcel through the mill's mail server; return whom it refused, with what it said.
 
+    OSError or SMTPException where it fails, or all are refused.
     What it speaks is encrypted wherever the server can; a password is never sent in the open.
     """
     message = EmailMessage()
@@ -82,4 +85,4 @@ def mail(parcel: Parcel, settings: Settings, to: Sequence[str], issue: Issue) ->
             if not encrypted:
                 raise smtplib.SMTPNotSupportedError("no password is sent without encryption")
             server.login(settings.smtp_user, settings.smtp_password.get_secret_value())
-        server.send_message(message)
+        return server.send_message(message)

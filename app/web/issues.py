@@ -10,11 +10,9 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, HTTPException, Request, Response
 
 from app.exports.csv import period_csv
-from app.keeping.sending import Sending
 from app.language import ENGLISH, _, speaking
 from app.ledger import issues, mills
 from app.ledger.cells import Refused
-from app.ledger.handed_out import MAIL, handed_out
 from app.ledger.issues import MAY_ISSUE, REPORT, Issue
 from app.ledger.notes import notes_of
 from app.ledger.people import Person
@@ -30,6 +28,7 @@ from app.reports.version import figures_version, program_version
 from app.settings import shared
 from app.web.checked import DayChecks, checks_of_day
 from app.web.forms import WithProblems
+from app.web.issues_sent import sent, unsent
 from app.web.morning import NEEDED, morning
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Find, Finder
@@ -72,7 +71,7 @@ class IssuesPage(WithProblems):
     over: bool
     may_issue: bool
     sent: Mapping[str, Sequence[str]]
-    unsent: Mapping[str, Sequence[str]]
+    unsent: Mapping[str, Sequence[tuple[str, str]]]
     wrong: dict[str, str] = field(default_factory=dict)
     typed: dict[str, str] = field(default_factory=dict)
 
@@ -261,34 +260,9 @@ def _page(
         words_of(signed.day, asked.mill.clock, "approved"),
         find.is_over(day, asked.mill),
         by.role in MAY_ISSUE,
-        _sent(find, asked, day),
-        _unsent(request.app.state.sending, made, asked.mill.clock),
+        sent(find, asked, day),
+        unsent(request.app.state.sending, find, asked, made),
         wrong or {},
         typed or {},
     )
     return render(request, "issues/index.html", 422 if wrong else 200, page=page)
-
-
-def _sent(find: Finder, asked: Asked, day: date) -> dict[str, list[str]]:
-    """Say of each issue how it was handed out."""
-    found: dict[str, list[str]] = {}
-    for each in handed_out(find.connection, asked.season.id, day):
-        at = moment(each.at, asked.mill.clock)
-        said = _("laid into {where} on {at}", where=each.where, at=at)
-        if each.way == MAIL:
-            said = _("sent to {where} on {at}", where=each.where, at=at)
-        found.setdefault(each.issue, []).append(said)
-    return found
-
-
-def _unsent(sending: Sending, made: Sequence[Issue], clock: Clock) -> dict[str, list[str]]:
-    """Say of each issue why it could not be handed out; that is tried again."""
-    names, found = {issue.name for issue in made}, dict[str, list[str]]()
-    for (name, way), trouble in sending.troubles.copy().items():
-        if name in names:
-            told = {"where": sending.ways[way], "at": moment(trouble.at, clock), "why": trouble.why}
-            said = _("could not be laid into {where} on {at}: {why}", **told)
-            if way == MAIL:
-                said = _("could not be sent to {where} on {at}: {why}", **told)
-            found.setdefault(name, []).append(said)
-    return found

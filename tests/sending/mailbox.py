@@ -29,7 +29,13 @@ class Post:
     """Keeps what a mail server takes, and refuses while it is told to."""
 
     def __init__(self):
-        self.taken, self.refuses = [], False
+        self.taken, self.refuses, self.knows_not = [], False, set()
+
+    async def handle_RCPT(self, _server, _session, envelope, address, _options):  # noqa: N802
+        if address in self.knows_not:
+            return "550 no such mailbox"
+        envelope.rcpt_tos.append(address)
+        return "250 known"
 
     async def handle_DATA(self, _server, session, envelope):  # noqa: N802  named by the server
         if self.refuses:

@@ -11,7 +11,7 @@ from app.database import reading
 from app.ledger import chain
 from app.settings import Settings
 from tests.bench import NOON
-from tests.sending.mailbox import FROM, MAIL, Secure, sending
+from tests.sending.mailbox import FROM, MAIL, Secure, sending, told
 
 LOGIN = {"smtp_user": "ledger", "smtp_password": "open sesame"}
 
@@ -79,5 +79,13 @@ def test_a_person_sends_an_issue_by_command_in_their_own_name(
     with reading(bench.engine) as connection:
         last = chain.head(connection).number
     assert last > 0
+    post.knows_not = {"nobody@mill.example"}
+    part = send(
+        database_url, server, "--to", "owner@mill.example, nobody@mill.example", "--by", "chief"
+    )
+    assert part.stdout == "Issue 2026-06-03/1 was sent to owner@mill.example\n"
+    assert part.returncode == 2
+    assert "It was not sent to nobody@mill.example: 550 no such mailbox" in part.stderr
+    assert {each.where for each in told(bench)} == {"owner@mill.example"}
     lacking = send(database_url, server, "--to", "a@b", "--by", "chief", "--issue", "2")
     assert "No such report of 2026-06-03 was issued" in lacking.stderr
