@@ -8,7 +8,7 @@ from app.language import _
 from app.reports.dates import long_day, short_day
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
-from app.reports.series import figures_over, places_of
+from app.reports.series import days_entered, figures_over, places_of
 
 ASKED = ("cane", "crushing_hours", "gross_hours")
 LONG = 12.0  # hours of a day in which crushing stood, from which on it parts two runs
@@ -42,10 +42,13 @@ def runs_of(books: SeasonBooks, days: Sequence[date], hours: float) -> list[Run]
     """
     places = places_of(books, "day", days)
     found = figures_over(books, ASKED, [place.period for place in places])
+    held = days_entered(books)
     spans: list[list[date]] = []
     for day, crushed, gross in zip(
         days, found["crushing_hours"], found["gross_hours"], strict=True
     ):
+        if day not in held:
+            continue
         if crushed is not None and gross is not None and gross - crushed > hours:
             continue
         if spans and spans[-1][-1] == day - timedelta(days=1):
@@ -53,5 +56,7 @@ def runs_of(books: SeasonBooks, days: Sequence[date], hours: float) -> list[Run]
         else:
             spans.append([day])
     ends = [(span[0], span[-1]) for span in reversed(spans)]
+    if not ends:
+        return []
     cane = figures_over(books, ("cane",), [books.between(*span) for span in ends])["cane"]
     return [Run(*span, printed(tonnes, 0)) for span, tonnes in zip(ends, cane, strict=True)]

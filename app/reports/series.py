@@ -64,6 +64,15 @@ def things() -> dict[str, Thing]:
     return {thing.name: thing for thing in (*figures, *measures)}
 
 
+def days_entered(books: SeasonBooks) -> frozenset[date]:
+    """Return the days of which something stands that was read; books have a row for every day."""
+    filled = np.zeros(len(books.days), dtype=bool)
+    for name in MEASURES.keys() & books.measures.keys():
+        filled |= np.isfinite(books.measures[name])
+    rows = {*np.flatnonzero(filled), *(row for row, _measure in books.states)}
+    return frozenset(books.days[row] for row in rows)
+
+
 def places_of(books: SeasonBooks, per: str, days: Sequence[date]) -> list[Place]:
     """Return the shifts, days or weeks of `days`, which are over, in their order.
 

@@ -19,6 +19,7 @@ from app.reports.points import Points, Side, points, side_of, target_side
 from app.reports.pol_flow import ASKED as OF_FLOW
 from app.reports.pol_flow import PolFlow, pol_flow
 from app.reports.season_books import SeasonBooks
+from app.reports.series import days_entered
 from app.web.periods import Asked, Find, Finder, same_days
 from app.web.requests import Day, Viewer, render
 
@@ -192,7 +193,7 @@ def _span_before(asked: Asked, kind: str) -> tuple[date, date]:
     if kind == "month":
         last = first.replace(day=1) - timedelta(days=1)
         return last.replace(day=1), last
-    held = max((day for day in asked.books.days if day < first), default=date.min)
+    held = max((day for day in days_entered(asked.books) if day < first), default=date.min)
     return held, held
 
 

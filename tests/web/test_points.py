@@ -137,3 +137,13 @@ def test_what_lacks_of_a_day_is_named(ann, bench):
     page = ann.get("/days/2026-06-02/points").text
     assert "Overall recovery needs sugar" in page
     assert "There is no picture of it" in page
+
+
+def test_the_day_before_is_the_last_one_with_entries(app, visit, bench):
+    after = DAYS[0] + timedelta(days=22)
+    load(bench, results([DAYS[0], after]))
+    app.state.clock = lambda: NOON + timedelta(days=22)
+    page = visit("ann").get(f"/days/{after}/points?against=before").text
+    assert "1\u00a0Jun" in page
+    assert "22\u00a0Jun" not in page
+    assert "Overall recovery needs" not in page

@@ -86,3 +86,31 @@ def test_a_day_of_long_stops_parts_two_runs(reader):
     assert 'href="/runs/2026-06-01/2026-06-03"' in page
     assert 'href="/runs/2026-06-05/2026-06-07"' in page
     assert 'href="/runs/2026-06-01/2026-06-07"' in reader.get("/runs?hours=20").text
+
+
+def test_where_every_day_stood_for_longer_that_is_said_and_the_hours_stay(reader):
+    """Each day stood 1.5 h."""
+    answer = reader.get("/runs?hours=0")
+    assert answer.status_code == 200
+    assert "No day of the season was without so long a stop." in answer.text
+    assert 'name="hours" inputmode="decimal" size="5" value="0"' in answer.text
+
+
+def test_of_a_ledger_without_entries_the_runs_are_none(visit):
+    answer = visit("ann").get("/runs")
+    assert answer.status_code == 200
+    assert "Nothing is entered yet." in answer.text
+
+
+@pytest.mark.parametrize("state", [None, "ND"])
+def test_a_day_without_entries_parts_two_runs_and_one_with_a_state_does_not(
+    app, visit, bench, state
+):
+    load(bench, [row for row in results(JUNE) if row[0] != STOOD])
+    if state:
+        bench.write("bagasse_pol", state, day=STOOD, at=bench.end_of(STOOD))
+    app.state.clock = lambda: LATER
+    page = visit("ann").get("/runs").text
+    assert ('href="/runs/2026-06-01/2026-06-03"' in page) == (state is None)
+    assert ('href="/runs/2026-06-05/2026-06-07"' in page) == (state is None)
+    assert ('href="/runs/2026-06-01/2026-06-07"' in page) == (state is not None)
