@@ -6,10 +6,12 @@ mill; reduced ones say more of the mill. A difference counts where it is more th
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 
 from app.figures import CONVENTIONS, FIGURES
+from app.figures.conventions import Convention
 from app.language import _
 from app.reports.balance import signed
 from app.reports.numbers import COVERAGE_FACTOR, plus_minus, printed
@@ -52,7 +54,7 @@ class Side:
     over: bool
     made_with: str
     figures: Mapping[str, Known]
-    conventions: Mapping[str, str]
+    conventions: Mapping[str, tuple[str, str]]  # the value and unit of each
 
 
 @dataclass(frozen=True)
@@ -128,11 +130,21 @@ def _against(first: Known, other: Known, decimals: int) -> str:
 
 
 def _conventions(sides: Sequence[Side]) -> Iterable[tuple[str, tuple[str, ...]]]:
-    """Yield each convention that is not the same in all reports, with what each has."""
+    """Yield each convention that is not the same in all reports that list it, with what each has.
+
+    A report lists only those that decided something of it.
+    """
     for name, convention in CONVENTIONS.items():
-        values = tuple(side.conventions.get(name, "") for side in sides)
-        if len(set(values)) > 1:
-            yield convention.title, values
+        said = [side.conventions.get(name) for side in sides]
+        if len({_read(convention, *each) for each in said if each}) > 1:
+            yield convention.title, tuple(" ".join(each or ()).strip() for each in said)
+
+
+def _read(convention: Convention, value: str, unit: str) -> tuple[str | float, str]:
+    """Return a convention so that it compares by value: 85.0 is 85."""
+    with suppress(ValueError):
+        return convention.read(value), unit
+    return value, unit
 
 
 def _cautions(sides: Sequence[Side]) -> Iterable[str]:

@@ -1,6 +1,5 @@
 """Mills of a group side by side: from the JSON of their reports, which is read and not kept."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated
@@ -20,6 +19,7 @@ router = APIRouter()
 
 LARGEST_REPORT = 2_000_000  # bytes
 _LONGEST_NAME = 80
+_NO_MILL = 1e15  # what is as large says nothing of a mill; nor does what is no number
 # reports whose first column is the period itself; in others it is the last
 _FIRST_COLUMN = ("/days/", "/return")
 
@@ -53,6 +53,10 @@ def compare(
 ) -> Response:
     """Show the reports that were sent side by side; nothing of them is kept."""
     page, sides, wrong = ComparisonPage(), [], []
+    if len(files) > MOST_FILES:
+        page.wrong["files"] = _("These are {count} files: {most} at most", count=len(files),
+                                most=MOST_FILES)  # fmt: skip
+        return _answer(request, reading, page)
     for sent in files:
         try:
             sides.append(side_of(sent.body))
@@ -78,10 +82,13 @@ def side_of(body: bytes) -> Side:
     if said.report.startswith("/shifts/"):
         raise ValueError(_("the sheet of a shift has nothing to compare: take a longer report"))
     first = said.report.startswith(_FIRST_COLUMN[0]) or said.report.endswith(_FIRST_COLUMN[1])
+    known = dict(_known(said, 0 if first else -1))
+    if not known:
+        raise ValueError(_("it holds no figure: it is no whole report"))
     return Side(
         said.mill[:_LONGEST_NAME], said.title[:_LONGEST_NAME], said.first, said.last, said.over,
-        said.figures, dict(_known(said, 0 if first else -1)),
-        {each.name: f"{each.value} {each.unit}".strip() for each in said.conventions},
+        said.figures, known,
+        {each.name: (each.value, each.unit) for each in said.conventions},
     )  # fmt: skip
 
 
@@ -97,10 +104,10 @@ def _is_ours(row: RowSaid) -> bool:
 
 
 def _number(said: NumberSaid) -> Known:
-    if said.value is None or not math.isfinite(said.value):
+    if said.value is None or not abs(said.value) < _NO_MILL:
         return Known(None)
     standard = said.standard_uncertainty
-    sure = standard is not None and math.isfinite(standard) and standard >= 0
+    sure = standard is not None and 0 <= standard < _NO_MILL
     return Known(said.value, standard if sure else None)
 
 

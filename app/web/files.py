@@ -16,7 +16,8 @@ from app.web.frame import frame_of
 
 FORM_WITH_FILE = "multipart/form-data"
 MOST_FILES = 8
-TAKES_FILES = {"/imports": 1, "/comparison": MOST_FILES}  # and how many at once
+_READ = 100  # files of a form, so that the page itself says that they are too many
+TAKES_FILES = {"/imports": 1, "/comparison": _READ}  # and how many at once
 
 _BESIDE = 10_000  # bytes of a form beside its file
 _MOST_FIELDS = 10

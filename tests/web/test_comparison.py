@@ -129,6 +129,49 @@ def test_what_is_no_report_is_said_beside_the_field(reader, files, words):
     assert 'aria-invalid="true"' in answer.text
 
 
+def test_more_files_than_can_stand_side_by_side_are_said_beside_the_field(reader):
+    answer = compared(reader, *[b"{}"] * 9)
+    assert answer.status_code == 422
+    assert "These are 9 files: 8 at most." in answer.text
+    assert 'aria-invalid="true"' in answer.text
+    assert compared(reader, *[b"{}"] * 101).status_code == 400
+
+
+@pytest.mark.parametrize("tables", [[], [{"title": "Losses", "columns": [], "rows": []}]])
+def test_a_report_without_figures_is_refused_by_name(reader, tables):
+    report = reader.get(WEEK).json()
+    answer = compared(reader, report, report | {"tables": tables})
+    assert answer.status_code == 422
+    assert "1.json: it holds no figure: it is no whole report." in answer.text
+
+
+@pytest.mark.parametrize("said", [1e26, -1e300, 1e15])
+def test_a_number_beyond_all_mills_is_left_blank(reader, said):
+    report = reader.get(WEEK).json()
+    large = other(report)
+    for row in (row for table in large["tables"] for row in table["rows"]):
+        for number in row["numbers"]:
+            number["value"] = said if row["name"] == "pol_extraction" else number["value"]
+            number["standard_uncertainty"] = abs(said)
+    page = compared(reader, report, large).text
+    assert row_of(page, "Pol extraction")[2:] == ["–", "", ""]
+    assert row_of(page, "Boiling house recovery")[4].endswith("error not stated")
+
+
+def test_conventions_differ_by_value_and_only_where_both_list_them(reader):
+    report = reader.get(WEEK).json()
+    one, same = other(report), other(report)
+    found = next(each for each in one["conventions"] if each["value"].isdecimal())
+    found["value"] = f"{float(found['value']):.1f}"
+    assert "Conventions that differ" not in compared(reader, report, one).text
+    same["conventions"] = [each for each in one["conventions"] if each is not found]
+    assert "Conventions that differ" not in compared(reader, report, same).text
+    found["value"] = f"{float(found['value']) + 1}"
+    page = compared(reader, report, one, same).text
+    assert "Conventions that differ" in page
+    assert f"<td>{found['value']} {found['unit']}</td>" in page
+
+
 def test_one_report_alone_and_a_sheet_are_not_compared(reader):
     report = reader.get(WEEK).json()
     assert "Choose the reports of two mills or more." in compared(reader, report).text
