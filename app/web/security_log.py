@@ -86,5 +86,5 @@ def _watch(scope: Scope, message: Message) -> None:
     file = dict(message["headers"]).get(b"content-disposition", b"").decode("latin-1")
     if message["status"] in (400, 401, 403):
         _write(scope, "refused", {"status": str(message["status"])})
-    elif file.startswith("attachment"):
+    elif "filename=" in file:  # also of what a browser shows by itself, as a PDF
         _write(scope, "export", {"file": file.partition("filename=")[2].strip('"')})

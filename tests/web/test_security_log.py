@@ -78,6 +78,9 @@ def test_it_tells_what_left_the_ledger(visitor, file, bench):
     assert visitor.get("/days/2026-06-03.csv").status_code == 200
     assert lines(file)[-1]["what"] == "export"
     assert lines(file)[-1]["file"].endswith(".csv")
+    assert visitor.get("/days/2026-06-03.pdf").headers["content-disposition"].startswith("inline")
+    assert lines(file)[-1]["what"] == "export"
+    assert lines(file)[-1]["file"].endswith(".pdf")
 
 
 def test_nobody_forges_a_line(visitor, file):
