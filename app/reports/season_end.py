@@ -58,10 +58,14 @@ class Estimate:
 
 @dataclass(frozen=True)
 class SeasonEnd:
-    """Everything the page of a forecast prints; `none` says in words why there is none."""
+    """Everything the page of a forecast prints; `none` says in words why there is none.
+
+    Of a season that has `ended` nothing is to come.
+    """
 
     last: date
     first: date
+    ended: bool = False
     none: str = ""
     asks: bool = False
     estimate: Estimate | None = None
@@ -101,7 +105,7 @@ def season_end(books: SeasonBooks, days: Sequence[date], estimated: tuple[date, 
         ends = _ends(first, last)
         forecast, sugar_is = _forecast(books, ends, estimate, unsure)
     except _NoForecast as none:
-        return SeasonEnd(last, first, f"{none}", none.asks)
+        return SeasonEnd(last, first, none=f"{none}", asks=none.asks)
     ends = ends[-FROM_BLOCKS:]
     return SeasonEnd(
         last, first, sugar_is=sugar_is, forecast=forecast, tried=forecast.tried,

@@ -26,10 +26,7 @@ OfForecast = Annotated[Finder, Depends(_of_forecast)]
 def forecast(request: Request, find: OfForecast, name: str, _by: Viewer) -> Response:
     """Show when a season likely ends, and with how much sugar."""
     asked = find.season(name)
-    return render(
-        request, "reports/forecast.html", page=_page(find, asked), season=asked.season,
-        over=asked.season.last_day is not None and asked.season.last_day <= asked.days[-1],
-    )  # fmt: skip
+    return render(request, "reports/forecast.html", page=_page(find, asked), season=asked.season)
 
 
 @router.get("/seasons/{name}/forecast.csv")
@@ -44,6 +41,9 @@ def forecast_csv(find: OfForecast, name: str, _by: Viewer) -> Response:
 
 
 def _page(find: Finder, asked: Asked) -> SeasonEnd:
+    ended, last = asked.season.last_day, asked.days[-1]
+    if ended and (ended <= last or ended < asked.mill.clock.shift_at(find.now)[0]):
+        return SeasonEnd(last, asked.days[0], ended=True)
     return season_end(asked.books, asked.days, _estimated(find, asked))
 
 

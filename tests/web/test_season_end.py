@@ -2,6 +2,7 @@
 
 import csv
 import io
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -134,3 +135,21 @@ def test_a_weight_of_cane_that_lacks_is_named_and_nothing_is_guessed(after, benc
 
 def test_the_page_of_a_season_leads_to_its_end(reader):
     assert f'href="{PAGE}"' in reader.get("/seasons/2026").text
+
+
+@pytest.mark.parametrize("days", [49, 60])
+def test_of_a_season_that_has_ended_neither_page_nor_file_forecasts(reader, bench, days):
+    began, gone = date(2025, 6, 2), timedelta(days=364)
+    with writing(bench.engine) as connection:
+        past = mills.add_season(
+            connection, bench.mill, name="2025", first_day=began,
+            last_day=began + timedelta(days=days - 1), at=NOON,
+        )  # fmt: skip
+    load(replace(bench, season=past), ((day - gone, *rest) for day, *rest in of_weeks(7)))
+    estimate(bench, "250000", began)
+    page = reader.get("/seasons/2025/forecast").text
+    assert "The season ended on" in page
+    assert "nothing is to come." in page
+    assert "Crushing ends about" not in page
+    assert "forecast.csv" not in page
+    assert reader.get("/seasons/2025/forecast.csv").text.count("\r\n") == 1
