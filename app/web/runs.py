@@ -13,6 +13,7 @@ from app.reports.numbers import unrounded
 from app.reports.runs import ASKED, LONG, Run, runs_of
 from app.web.periods import Asked, Find, Finder
 from app.web.requests import Viewer, render
+from app.web.typed_days import FIRST, LAST, read_days
 
 router = APIRouter()
 
@@ -51,17 +52,8 @@ def which_run(
 
 
 def _days(page: RunsPage) -> tuple[date, date] | None:
-    found = []
-    for name, typed in (("first", page.first), ("last", page.last)):
-        try:
-            found.append(date.fromisoformat(typed))
-        except ValueError:
-            page.wrong[name] = _("Type a day like 2026-07-14")
-    if len(found) < 2:
-        return None
-    if found[1] < found[0]:
-        page.wrong["last"] = _("The last day is before the first")
-    return found[0], found[1]
+    found = read_days({FIRST: page.first, LAST: page.last}, page.wrong)
+    return (found[FIRST], found[LAST]) if len(found) == 2 else None
 
 
 def _there(find: Finder, page: RunsPage, first: date, last: date) -> bool:

@@ -1,6 +1,6 @@
 """Further trends: season against season, the largest causes first, time, mills and molasses."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Annotated
 
@@ -19,15 +19,26 @@ from app.reports.series import Place, places_of, things
 from app.reports.table import KEY_FIGURES
 from app.reports.time_weeks import time_weeks
 from app.web.periods import Asked, Find, Finder
-from app.web.requests import Day, Viewer, render
+from app.web.requests import Viewer, render
+from app.web.typed_days import FIRST, LAST, read_days
 
 router = APIRouter(prefix="/trends")
 
 Name = Annotated[str, Query(max_length=40)]
+Typed = Annotated[str, Query(max_length=20)]
 _WEEK = timedelta(days=7)
 USUAL = "overall_recovery"
 _FURTHER = ("sugar_on_cane", "reduced_extraction", "imbibition_on_fibre", "crushing_rate")
 FIGURES_OF_SEASONS = (*KEY_FIGURES, *_FURTHER)
+
+
+@dataclass
+class StopsForm:
+    """The days that were typed, and what is wrong with them."""
+
+    first: str
+    last: str
+    wrong: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -77,27 +88,43 @@ def season_against_others(
 
 @router.get("/stops")
 def stops_and_losses(
-    request: Request, find: Find, _by: Viewer, first: Day | None = None, last: Day | None = None
+    request: Request, find: Find, _by: Viewer, first: Typed = "", last: Typed = ""
 ) -> Response:
     """Show hours stopped and pol lost over some days, the largest first: the last four weeks."""
+    form = StopsForm(first.strip(), last.strip())
+    typed = {name: text for name, text in ((FIRST, form.first), (LAST, form.last)) if text}
+    days, page = read_days(typed, form.wrong), None
+    if not form.wrong:
+        page = _stops(find, days.get(FIRST), days.get(LAST))
+    if page:
+        form.first, form.last = f"{page.first}", f"{page.last}"
+    elif not form.wrong:
+        form.wrong[FIRST] = _("Nothing is entered in these days")
+    status = 422 if form.wrong else 200
+    return render(request, "trends/stops.html", status, page=page, form=form)
+
+
+def _stops(find: Finder, first: date | None, last: date | None) -> StopsPage | None:
+    """Return what is largest over some days, or None where nothing is entered in them."""
     mill = mills.the_mill(find.connection)
     season = mills.season_of(find.connection, mill, last) if last else None
     asked = find.season(season.name) if season else _newest(find)
     last = min(last or asked.days[-1], asked.days[-1])
+    if last < asked.season.first_day:
+        return None
     first = max(first or last - 4 * _WEEK + timedelta(days=1), asked.season.first_day)
     period = asked.books.between(first, last)
     if first > last or not period.last:
-        raise HTTPException(404, _("Nothing is entered in these days."))
+        return None
     records = [
         said for _record, said in values_of(find.connection, mill, asked.season, STOPS, first, last)
     ]
     losses, doubt = pol_by_place(asked.books, period)
-    page = StopsPage(
+    return StopsPage(
         first, last, asked.season.name, hours_by_cause(asked.books, period),
         hours_by(records, "station"), hours_by(records, "place"), losses, doubt,
         begins_on(find.connection, asked.season, STOPS), _address(asked, first, last),
     )  # fmt: skip
-    return render(request, "trends/stops.html", page=page)
 
 
 def _address(asked: Asked, first: date, last: date) -> str:

@@ -147,3 +147,24 @@ def test_a_season_stands_beside_the_one_before_on_the_same_weeks(readers, bench)
     assert weeks("/trends/season?of=cane&to=date") == {
         "1": ["31\u202f500.0", "3045.0"], "2": ["36\u202f000.0", "6093.0"],
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("first=2026-06-05&last=2026-06-02", "The last day is before the first."),
+        ("first=2026-06-99&last=", "Type a day like 2026-07-14."),
+        ("first=&last=0001-01-02", "Nothing is entered in these days."),
+        ("first=2026-08-05&last=2026-08-06", "Nothing is entered in these days."),
+    ],
+)
+def test_days_of_stops_that_cannot_be_are_said_beside_what_was_typed(readers, typed, words):
+    answer = readers[0].get(f"/trends/stops?{typed}")
+    assert answer.status_code == 422
+    assert f"{words}</span>" in answer.text
+    for name, value in (each.split("=") for each in typed.split("&")):
+        assert f'name="{name}" value="{value}"' in answer.text
+    shown = readers[0].get("/trends/stops?first=2026-06-02&last=2026-06-05")
+    assert shown.status_code == 200
+    assert 'name="first" value="2026-06-02"' in shown.text
+    assert "aria-invalid" not in shown.text
