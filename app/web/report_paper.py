@@ -20,9 +20,9 @@ from app.reports.dates import moment
 from app.reports.version import figures_version, program_version
 from app.web.open_shift import open_shift
 from app.web.periods import Asked, Finder
-from app.web.reports import day_page, month_page, run_page, season_page, week_page
+from app.web.reports import show_day, show_month, show_run, show_season, show_week
 from app.web.requests import Day, Now, Viewer
-from app.web.season_return import return_page
+from app.web.season_return import show_return
 from app.web.shifts import show_sheet
 
 router = APIRouter()
@@ -90,69 +90,73 @@ def _of_period(find: Finder, asked: Asked, page: Response) -> Paper:
 
 
 @router.get("/days/{day}.pdf")
-async def day_pdf(request: Request, day: Day, now: Now, by: Viewer) -> Response:
+async def day_pdf(request: Request, day: Day, now: Now, _by: Viewer) -> Response:
     """Answer with the morning report of a day as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
-        return _of_period(find, find.day(day), day_page(request, find, day, by))
+        asked = find.day(day)
+        return _of_period(find, asked, show_day(request, find, asked))
 
     return await _pdf(request, made)
 
 
 @router.get("/weeks/{week}.pdf")
-async def week_pdf(request: Request, week: str, now: Now, by: Viewer) -> Response:
+async def week_pdf(request: Request, week: str, now: Now, _by: Viewer) -> Response:
     """Answer with a week as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
-        return _of_period(find, find.week(week), week_page(request, find, week, by))
+        asked = find.week(week)
+        return _of_period(find, asked, show_week(request, find, asked))
 
     return await _pdf(request, made)
 
 
 @router.get("/months/{month}.pdf")
-async def month_pdf(request: Request, month: str, now: Now, by: Viewer) -> Response:
+async def month_pdf(request: Request, month: str, now: Now, _by: Viewer) -> Response:
     """Answer with a month as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
-        return _of_period(find, find.month(month), month_page(request, find, month, by))
+        asked = find.month(month)
+        return _of_period(find, asked, show_month(request, find, asked))
 
     return await _pdf(request, made)
 
 
 @router.get("/runs/{first}/{last}.pdf")
-async def run_pdf(request: Request, first: Day, last: Day, now: Now, by: Viewer) -> Response:
+async def run_pdf(request: Request, first: Day, last: Day, now: Now, _by: Viewer) -> Response:
     """Answer with a run as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
         asked = find.run(first, last)
-        return _of_period(find, asked, run_page(request, find, first, last, by))
+        return _of_period(find, asked, show_run(request, find, asked))
 
     return await _pdf(request, made)
 
 
 @router.get("/seasons/{name}.pdf")
-async def season_pdf(request: Request, name: str, now: Now, by: Viewer) -> Response:
+async def season_pdf(request: Request, name: str, now: Now, _by: Viewer) -> Response:
     """Answer with a season as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
-        return _of_period(find, find.season(name), season_page(request, find, name, by))
+        asked = find.season(name)
+        return _of_period(find, asked, show_season(request, find, asked))
 
     return await _pdf(request, made)
 
 
 @router.get("/seasons/{name}/return.pdf")
-async def return_pdf(request: Request, name: str, now: Now, by: Viewer) -> Response:
+async def return_pdf(request: Request, name: str, now: Now, _by: Viewer) -> Response:
     """Answer with the return of a season as PDF."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
         asked = find.season(name)
-        page = return_page(request, find, name, by)
+        page = show_return(request, find, asked)
         return _of_period(find, replace(asked, address=f"{asked.address}/return"), page)
 
     return await _pdf(request, made)

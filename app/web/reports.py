@@ -70,7 +70,12 @@ def _csv(find: Finder, asked: Asked) -> Response:
 @router.get("/days/{day}")
 def day_page(request: Request, find: Find, day: Day, _by: Viewer) -> Response:
     """Show the morning report of a day."""
-    asked = find.day(day)
+    return show_day(request, find, find.day(day))
+
+
+def show_day(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with the morning report of a day that was found."""
+    (day,) = asked.days
     books, held = asked.books, sorted(set(asked.books.days))
     this = morning(find, asked, day)
     page = this.report
@@ -105,9 +110,13 @@ def _begun(find: Finder, asked: Asked, day: date) -> list[int]:
 @router.get("/weeks/{week}")
 def week_page(request: Request, find: Find, week: str, _by: Viewer) -> Response:
     """Show a week, a row a day."""
-    asked = find.week(week)
+    return show_week(request, find, find.week(week))
+
+
+def show_week(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with a week that was found."""
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
-    monday = days_of_week(week)[0]
+    monday = days_of_week(week_name(asked.days[0]))[0]
     steps = [
         (f"{arrow[0]}{name}{arrow[1]}", f"/weeks/{name}")
         for gone, arrow in ((-7, ("← ", "")), (7, ("", " →")))
@@ -123,10 +132,14 @@ def week_page(request: Request, find: Find, week: str, _by: Viewer) -> Response:
 @router.get("/months/{month}")
 def month_page(request: Request, find: Find, month: str, _by: Viewer) -> Response:
     """Show a calendar month, a row a day."""
-    asked = find.month(month)
+    return show_month(request, find, find.month(month))
+
+
+def show_month(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with a calendar month that was found."""
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
     season = (_("Season {name}", name=asked.season.name), f"/seasons/{asked.season.name}")
-    steps = [*_months(asked, without=month), season]
+    steps = [*_months(asked, without=f"{asked.days[0]:%Y-%m}"), season]
     return _period_page(
         request, find, asked, month_report(asked.books, asked.days, targets), "month", steps
     )
@@ -141,7 +154,11 @@ def _months(asked: Asked, without: str = "") -> list[tuple[str, str]]:
 @router.get("/runs/{first}/{last}")
 def run_page(request: Request, find: Find, first: Day, last: Day, _by: Viewer) -> Response:
     """Show a run, a row a day."""
-    asked = find.run(first, last)
+    return show_run(request, find, find.run(first, last))
+
+
+def show_run(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with a run that was found."""
     targets = mills.targets(find.connection, asked.mill, asked.days[-1])
     name = asked.season.name
     steps = [(_("Other runs"), "/runs"), (_("Season {name}", name=name), f"/seasons/{name}")]
@@ -153,8 +170,12 @@ def run_page(request: Request, find: Find, first: Day, last: Day, _by: Viewer) -
 @router.get("/seasons/{name}")
 def season_page(request: Request, find: Find, name: str, _by: Viewer) -> Response:
     """Show a season, a row a week."""
-    asked = find.season(name)
-    until = asked.days[-1]
+    return show_season(request, find, find.season(name))
+
+
+def show_season(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with a season that was found."""
+    name, until = asked.season.name, asked.days[-1]
     targets = mills.targets(find.connection, asked.mill, until)
     others = [
         (_("Season {name}", name=season.name), f"/seasons/{season.name}")

@@ -21,8 +21,12 @@ router = APIRouter()
 @router.get("/seasons/{name}/return")
 def return_page(request: Request, find: Find, name: str, _by: Viewer) -> Response:
     """Show the return of a season: what the published system lists, to date and by month."""
-    asked = find.season(name)
-    page = season_return(asked.books, name, asked.days)
+    return show_return(request, find, find.season(name))
+
+
+def show_return(request: Request, find: Finder, asked: Asked) -> Response:
+    """Answer with the return of a season that was found."""
+    page = season_return(asked.books, asked.season.name, asked.days)
     return render(
         request, "reports/return.html", page=page, season=asked.season, not_kept=NOT_KEPT,
         source=SOURCE, trust=trust_of_period(find, asked), approved=_approved(find, asked),

@@ -15,10 +15,12 @@ from starlette.testclient import TestClient
 
 from app.database import reading
 from app.exports import paper
+from app.exports.books import books_of
 from app.ledger import chain, passwords
 from app.ledger.issues import Issue
 from app.main import create_app
 from app.settings import Settings
+from app.web import periods, report_paper
 from app.web.languages import COOKIE
 from app.web.report_paper import can_print as _can_print
 from demo_data.season import NOW, PASSWORD
@@ -98,6 +100,24 @@ def test_every_report_is_a_tagged_pdf_on_a4_with_its_foot(ruth, address, title, 
         for font in page["/Resources"]["/Font"].values():
             (inner,) = font.get_object()["/DescendantFonts"]
             assert {"/FontFile2", "/FontFile3"} & inner.get_object()["/FontDescriptor"].keys()
+
+
+@pytest.mark.parametrize("address", [
+    DAY, "/weeks/2026-W43", "/months/2026-10", "/runs/2026-10-01/2026-10-09", "/seasons/2026",
+    "/seasons/2026/return",
+])  # fmt: skip
+def test_a_pdf_reads_the_books_no_more_often_than_its_page(ruth, monkeypatch, address):
+    def counted(connection, *given, **more):
+        read_of.append(given)
+        return books_of(connection, *given, **more)
+
+    monkeypatch.setattr(periods, "books_of", counted)
+    monkeypatch.setattr(report_paper, "pdf_of", lambda *_: b"%PDF")
+    read_of = []
+    assert ruth.get(address).status_code == 200
+    of_page, read_of = len(read_of), []
+    assert ruth.get(f"{address}.pdf").status_code == 200
+    assert len(read_of) == of_page >= 1
 
 
 def test_the_pdf_of_a_day_holds_each_number_of_its_page(ruth):
