@@ -253,7 +253,7 @@ def _of_time(of: _Day) -> Iterator[Finding]:
 
 def _not_judged(of: _Day, shared: Points, by: Judged) -> Iterator[tuple[str, bool]]:
     """Yield what could not be judged, and whether that is for want of a target."""
-    if float(of.result.values[HOURS][0]) == 0:
+    if shared.stood or float(of.result.values[HOURS][0]) == 0:
         yield _("The mill stood: there is no recovery to judge."), False
         return
     if by.verdict.first is None and not by.fits:

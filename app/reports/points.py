@@ -23,6 +23,7 @@ DECIMALS = 2
 RECOVERY = ASKED[0]
 # without which nothing is shared out; the rest is told in two where undetermined is known as well
 NEEDED = ASKED[:-1]
+POL = "pol_in_cane"
 OF_CANE, OF_JUICE = "% pol in cane", "per 100 pol in mixed juice"
 REST = "per 100 pol in cane"
 
@@ -60,11 +61,15 @@ KINDS = {
 
 @dataclass(frozen=True)
 class Side:
-    """A side of the comparison: its name, its figures, and why some of them are not there."""
+    """A side of the comparison: its name, its figures, and why some of them are not there.
+
+    One that `stood` crushed no cane, of which nothing can be recovered.
+    """
 
     name: str
     standing: Standing
     lacks: Mapping[str, str]
+    stood: bool = False
 
 
 @dataclass(frozen=True)
@@ -96,7 +101,9 @@ class Part:
 
     @property
     def marked(self) -> str:
-        """The change with a mark of its direction, which a colour may but need not repeat."""
+        """The change with a mark of its direction; what prints as nothing has none."""
+        if self.points == printed(0, DECIMALS):
+            return self.points
         return f"{'▼' if self.change < 0 else '▲'} {self.points}"
 
     @property
@@ -133,7 +140,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Points:
-    """A change of overall recovery shared out; `lacks` says why it is not, if it is not."""
+    """A change of overall recovery shared out; `lacks` says why it is not, if it is not.
+
+    Where that is since the mill `stood`, it says so instead.
+    """
 
     before: Side
     now: Side
@@ -141,6 +151,7 @@ class Points:
     of_rest: tuple[Part, ...] = ()
     change: Part | None = None
     lacks: tuple[str, ...] = ()
+    stood: str = ""
     says: tuple[str, ...] = ()
     first: Part | None = None
 
@@ -158,7 +169,7 @@ def signed(value: float, decimals: int = DECIMALS) -> str:
 
 def side_of(name: str, books: SeasonBooks, period: Period, season: str) -> Side:
     """Return a period as a side of a comparison."""
-    books.need(ASKED)
+    books.need((*ASKED, POL))
     return side_in(name, books, books.over(period), season)
 
 
@@ -172,7 +183,8 @@ def side_in(name: str, books: SeasonBooks, result: Result, season: str, index: i
         for asked, found in cells.items()
     )
     lacks = {asked: found.missing for asked, found in cells.items() if found.value is None}
-    return Side(name, Standing(figures, moves, season), lacks)
+    stood = bool(result.values[POL][index] == 0)
+    return Side(name, Standing(figures, moves, season), lacks, stood)
 
 
 def target_side(targets: Mapping[str, float]) -> Side:
@@ -184,6 +196,11 @@ def target_side(targets: Mapping[str, float]) -> Side:
 
 def points(before: Side, now: Side, pol_in_cane: float) -> Points:
     """Return the change from one side to the other, shared out, or why it cannot be."""
+    if now.stood:
+        return Points(before, now, stood=_("The mill stood: there is no recovery to judge."))
+    if before.stood:
+        stood = _("The mill stood, {side}: there is no recovery to compare.", side=before.name)
+        return Points(before, now, stood=stood)
     lacks = [
         _("{side}: {figure} {why}", side=side.name, figure=_(FIGURES[name].title), why=why)
         for side in (before, now)

@@ -7,7 +7,7 @@ from app.language import _
 from app.pictures.flow import Branch, Place, flow
 from app.pictures.sizes import Drawn
 from app.reports.day import undetermined_doubt
-from app.reports.lines import Cell, cell
+from app.reports.lines import NOTHING, Cell, cell
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
 
@@ -56,14 +56,21 @@ class FlowRow:
 class PolFlow:
     """The flow of a period: its rows, its picture where every number is there, and what to know.
 
+    `whole` is what shares are of, 100 of pol in cane; a mill that `stood` has none to share out.
     `doubt` says whether what is undetermined is more than measuring can tell.
     """
 
     cane: Cell
+    whole: Cell
     rows: tuple[FlowRow, ...]
     notes: tuple[str, ...]
     doubt: str
     picture: Drawn | None
+
+    @property
+    def stood(self) -> bool:
+        """Whether no cane was crushed."""
+        return self.cane.value == 0
 
 
 def pol_flow(books: SeasonBooks, period: Period) -> PolFlow:
@@ -81,32 +88,45 @@ def pol_flow(books: SeasonBooks, period: Period) -> PolFlow:
         for way in WAYS
     ]  # fmt: skip
     rows.insert(2, _to_boil(cane, rows[0].tonnes, rows[2].tonnes))
-    notes = _backwards(rows)
+    whole = _whole(cane)
+    picture = _drawn(cane, rows)
+    notes = _backwards(rows, picture is not None) if cane.value else []
     if result.conventions["sugar_accounted"][0] != "bagged":
         notes.append(_of_stock(*(told(name) for name in OF_STOCK)))
     told_of = tuple(note for note in notes if note)
     doubt = undetermined_doubt(result, 0)
-    return PolFlow(cane, tuple(rows), told_of, doubt, _drawn(cane, rows))
+    return PolFlow(cane, whole, tuple(rows), told_of, doubt, picture)
+
+
+def _whole(cane: Cell) -> Cell:
+    if cane.value is None:
+        return _nothing(cane)
+    return Cell(printed(100, 2), 100.0) if cane.value else Cell("", None, _(NOTHING))
 
 
 def _to_boil(cane: Cell, juice: Cell, cake: Cell) -> FlowRow:
     """Return what is left of mixed juice after filter cake, which no figure tells."""
-    if cane.value is None or juice.value is None or cake.value is None or not cane.value:
+    if juice.value is None or cake.value is None:
         return FlowRow(JUICE, BOILING, _nothing(juice, cake), _nothing(juice, cake))
     left = juice.value - cake.value
+    tonnes = Cell(printed(left, 2), left)
+    if not cane.value:
+        return FlowRow(JUICE, BOILING, tonnes, _whole(cane))
     share = 100 * left / cane.value
-    return FlowRow(JUICE, BOILING, Cell(printed(left, 2), left), Cell(printed(share, 2), share))
+    return FlowRow(JUICE, BOILING, tonnes, Cell(printed(share, 2), share))
 
 
 def _nothing(*cells: Cell) -> Cell:
     return Cell("", None, next((cell.missing for cell in cells if cell.value is None), ""))
 
 
-def _backwards(rows: list[FlowRow]) -> list[str]:
-    """Say of what cannot be less than nothing, and is, how it is drawn."""
+def _backwards(rows: list[FlowRow], drawn: bool) -> list[str]:
+    """Say of what cannot be less than nothing, and is, how it is drawn, if it is."""
     return [
         _("{place} is below nothing: more pol was found than came in. It is drawn as coming in.",
           place=_(row.target))
+        if drawn
+        else _("{place} is below nothing: more pol was found than came in.", place=_(row.target))
         for row in rows
         if row.tonnes.value is not None and row.tonnes.value < 0
     ]  # fmt: skip
@@ -128,7 +148,7 @@ def _of_stock(bagged: Cell, change: Cell) -> str:
 
 def _drawn(cane: Cell, rows: list[FlowRow]) -> Drawn | None:
     """Return the picture; none where a number lacks, or less than nothing reaches the pans."""
-    if cane.value is None or any(row.tonnes.value is None for row in rows):
+    if not cane.value or any(row.tonnes.value is None for row in rows):
         return None
     if any((row.tonnes.value or 0) < 0 for row in rows if row.source != BOILING):
         return None

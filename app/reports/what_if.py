@@ -69,13 +69,14 @@ class StepRow:
 class WhatIf:
     """A period as it is and as somebody wishes it.
 
-    `lacks` says why nothing can be worked out, `wrong` by field why what was typed will not do.
-    `shares` tells what each wish makes of the points of recovery.
+    `lacks` says why nothing can be worked out, `stood` so of a mill that crushed no cane, `wrong`
+    by field why what was typed will not do. `shares` tells what each wish makes of the points of recovery.
     """
 
     typed: Mapping[str, str]
     real: Mapping[str, Cell] = field(default_factory=dict)
     lacks: tuple[str, ...] = ()
+    stood: str = ""
     wrong: Mapping[str, str] = field(default_factory=dict)
     shares: Mapping[str, str] = field(default_factory=dict)
     rows: tuple[Row, ...] = ()
@@ -100,6 +101,8 @@ def what_if(books: SeasonBooks, period: Period, typed: Mapping[str, str]) -> Wha
     bagged = result.conventions["sugar_accounted"][0] == "bagged"
     figures = np.array([float(result.values[name][0]) for name in OF_POINTS])
     stand = Stand(figures, cells, BAGGED if bagged else MADE)
+    if cells[POL_IN_CANE].value == 0:
+        return WhatIf(typed, cells, stood=_("The mill stood: there is nothing to try here."))
     lacks = _lacks(stand)
     if lacks:
         return WhatIf(typed, cells, lacks)

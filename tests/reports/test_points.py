@@ -1,5 +1,6 @@
 """Where the points went, as a page says it; and the flow of pol beside the printed account."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -85,6 +86,48 @@ def test_the_flow_of_a_period_that_lacks_a_weight_has_no_picture_and_says_what_l
     flow = pol_flow(books, books.whole())
     assert flow.picture is None
     assert "sugar" in next(row.tonnes.missing for row in flow.rows if row.target == "Sugar")
+
+
+STOOD = date(2026, 9, 9)
+
+
+def test_of_a_day_on_which_the_mill_stood_the_flow_tells_nothing_that_is_not_so(season):
+    books = season.books
+    flow = pol_flow(books, books.day(STOOD))
+    assert flow.stood
+    assert flow.picture is None
+    assert (flow.cane.text, flow.whole.text, flow.whole.missing) == (
+        "0.00", "", "nothing to divide by",
+    )  # fmt: skip
+    boiled = next(row for row in flow.rows if row.target == BOILING)
+    assert (boiled.tonnes.text, boiled.share.missing) == ("0.00", "nothing to divide by")
+    assert not any("below nothing" in note for note in flow.notes)
+
+
+def test_what_is_not_drawn_is_not_said_to_be():
+    books = books_of(one_mill(undetermined=-0.5))
+    books.measures["filter_cake"][:] = np.nan
+    flow = pol_flow(books, books.whole())
+    assert flow.picture is None
+    assert not any("drawn" in note for note in flow.notes)
+
+
+def test_a_mill_that_stood_has_no_points_on_either_side(season):
+    books = season.books
+    stood = side_of("9 Sep", books, books.day(STOOD), "2026")
+    found = points(target_side(season.targets), stood, 0.0)
+    assert found.stood == "The mill stood: there is no recovery to judge."
+    assert found.lacks == found.parts == ()
+    went = side_of("27 Oct", books, books.day(LAST_DAY), "2026")
+    assert "The mill stood, 9 Sep" in points(stood, went, 700.0).stood
+
+
+def test_a_change_that_prints_as_nothing_has_no_direction(season):
+    books = season.books
+    now = side_of("27 Oct", books, books.day(LAST_DAY), "2026")
+    (worst, *_rest) = points(target_side(season.targets), now, 700.0).parts
+    assert replace(worst, change=-0.004).marked == replace(worst, change=0.004).marked == "0.00"
+    assert replace(worst, change=-0.006).marked == "▼ \u22120.01"
 
 
 def test_a_day_against_target_says_what_was_lost_and_whether_it_is_real(season):

@@ -51,6 +51,12 @@ def test_with_nothing_typed_the_page_prints_the_accounts_own_numbers(made_of):
     assert page.says == ()
 
 
+def test_on_a_day_on_which_the_mill_stood_there_is_nothing_to_try(season):
+    page = asked(season.books, season.books.day(date(2026, 9, 9)))
+    assert page.stood == "The mill stood: there is nothing to try here."
+    assert page.lacks == ()
+
+
 @pytest.mark.parametrize("of", ["day", "week_to", "to"])
 def test_so_it_does_with_stock_in_the_account(season, of):
     books = season.books
