@@ -70,7 +70,8 @@ class WhatIf:
     """A period as it is and as somebody wishes it.
 
     `lacks` says why nothing can be worked out, `stood` so of a mill that crushed no cane, `wrong`
-    by field why what was typed will not do. `shares` tells what each wish makes of the points of recovery.
+    by field why what was typed will not do. `shares` tells what each wish makes of the points of
+    recovery.
     """
 
     typed: Mapping[str, str]
