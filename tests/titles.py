@@ -76,7 +76,7 @@ CONSTANTS = {
     "app.reports.season_return": ("NOT_KEPT",),
     "app.reports.stations": ("HEADINGS",),
     "app.reports.wishes": ("OTHERS",),
-    "app.reports.table": ("SHORT", "SHORT_UNITS"),
+    "app.reports.table": ("SHORT",),
     "app.reports.suspects": ("CHECK_ELSE", "CHECK_FIRST"),
     "app.reports.uncertainty": ("GUESS", "OF_VALUE", "THE_MILL"),
     "app.web.account": ("NOT_ALIKE", "NOT_YOURS", "WRONG_CODE", "_DONE"),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from app.pictures.sizes import Drawn, both_sizes
+from app.pictures.sizes import Drawn, both_sizes, legend_lines
 
 INK, BAND = "#14532d", "#dcebe1"
 GREY, PALE = "#4b5563", "#d6d3d1"
@@ -36,12 +36,14 @@ def fan(
     low, middle, high = ([*blank, *(edge[part] for edge in edges)] for part in range(3))
     wide = [*blank, *(edge[2] - edge[0] for edge in edges)]
 
+    shown = (names.was, names.likeliest, names.band)
+
     def option(narrow: bool) -> dict[str, Any]:
         return {
-            "grid": {"left": 8, "right": 20, "top": 80 if narrow else 56, "bottom": 8,
-                     "containLabel": True},
+            "grid": {"left": 8, "right": 20, "top": 32 + 24 * legend_lines(shown, narrow),
+                     "bottom": 8, "containLabel": True},
             "legend": {"top": 0, "left": 0, "itemWidth": 36,
-                       "data": [names.was, names.likeliest, names.band]},
+                       "data": shown},
             "xAxis": {"type": "category", "data": list(places), "boundaryGap": False,
                       "axisLabel": {"hideOverlap": True, "color": GREY}},
             "yAxis": {"type": "value", "scale": True, "name": unit,

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from app.pictures.sizes import Drawn, both_sizes
+from app.pictures.sizes import Drawn, both_sizes, legend_lines
 
 # of each further series: ink, dash and mark
 STYLES = (
@@ -44,14 +44,16 @@ def lines(
 ) -> Drawn:
     """Return a picture of lines over `places`; a missing value leaves a gap in its line."""
     several = len(series) > 1
+    names = [one.name for one in series]
 
     def option(narrow: bool) -> dict[str, Any]:
         drawn = [_line(one, STYLES[n % len(STYLES)]) for n, one in enumerate(series)]
         return {
             "grid": {"left": 8, "right": 104 if limits and not narrow else 16,
-                     "top": 56 if several else 32, "bottom": 8, "containLabel": True},
+                     "top": 32 + several * 24 * legend_lines(names, narrow), "bottom": 8,
+                     "containLabel": True},
             "legend": {"show": several, "top": 0, "left": 0, "itemWidth": 36,
-                       "data": [one.name for one in series]},
+                       "data": names},
             "xAxis": {"type": "category", "data": list(places),
                       "axisLabel": {"hideOverlap": True, "color": GREY}},
             "yAxis": {"type": "value", "scale": True, "name": unit,

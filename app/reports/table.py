@@ -35,9 +35,6 @@ SHORT = {
     "sugar_made_and_estimated": "Sugar made", "cane_per_sugar": "Cane per sugar",
 }  # fmt: skip
 
-SHORT_UNITS = {"per 100 pol in cane": "% pol", "% pol in cane": "% pol",
-               "% pol in mixed juice": "% pol", "% of time": "%", "% cane": "%"}  # fmt: skip
-
 
 @dataclass(frozen=True)
 class Heading:
@@ -175,6 +172,6 @@ def _key_cells(result: Result, index: int, books: SeasonBooks) -> tuple[Cell, ..
 def _heading(name: str, targets: Mapping[str, float]) -> Heading:
     figure = FIGURES[name]
     return Heading(
-        name, SHORT[name], SHORT_UNITS.get(figure.unit, figure.unit),
+        name, SHORT[name], figure.unit,
         printed(targets.get(name), figure.decimals), targets.get(name),
     )  # fmt: skip

@@ -53,5 +53,10 @@ def test_the_page_fits_a_telephone_and_prints_what_it_says(page: Page, address: 
     sign_in(page, "ruth")
     page.goto(address)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    for caption in page.locator(".scroll caption").all():
+        caption.evaluate("each => each.closest('.scroll').scrollTo(300, 0)")
+        box = caption.bounding_box()
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= 390
     page.emulate_media(media="print")
     expect(page.get_by_text("likeliest reads about").first).to_be_visible()

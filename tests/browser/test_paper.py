@@ -7,6 +7,7 @@ from tests.browser.hands import sign_in
 
 REPORTS = ("/days/2026-10-27", "/weeks/2026-W43", "/seasons/2026")
 NARROW = {"width": 390, "height": 844}
+A4 = {"width": round((210 - 2 * 12) / 25.4 * 96), "height": 1000}  # within its margins
 
 
 @pytest.mark.parametrize("address", REPORTS)
@@ -28,6 +29,28 @@ def test_what_a_figure_follows_from_is_printed_though_folded(page: Page):
     expect(leaf).not_to_be_visible()
     page.emulate_media(media="print")
     expect(leaf).to_be_visible()
+
+
+# how far the mark behind a number ends before what stands in the cell after it, in pixels
+ROOM = """() => [...document.querySelectorAll("td:has(.part) + td:not(:empty)")].map((after) => {
+  const range = document.createRange();
+  range.selectNodeContents(after);
+  const mark = document.createRange();
+  mark.selectNode(after.previousElementSibling.querySelector(".part").firstChild);
+  return range.getBoundingClientRect().left - mark.getBoundingClientRect().right;
+}).filter(Number.isFinite)"""
+
+
+@pytest.mark.parametrize("address", [*REPORTS, "/months/2026-10"])
+@pytest.mark.parametrize("paper", [True, False])
+def test_the_mark_of_what_is_estimated_stands_apart_from_the_next_column(page, address, paper):
+    sign_in(page)
+    page.set_viewport_size(A4 if paper else NARROW)
+    page.emulate_media(media="print" if paper else "screen")
+    page.goto(address)
+    room = page.evaluate(ROOM)
+    assert room
+    assert min(room) > 1.5
 
 
 @pytest.mark.parametrize(

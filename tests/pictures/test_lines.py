@@ -45,6 +45,27 @@ def test_several_lines_are_told_apart_by_dash_as_well_as_colour():
     assert "stroke-dasharray" in svg
 
 
+def down(svg: str, text: str) -> float:
+    """How far down a text stands."""
+    elements = ElementTree.fromstring(svg).iter(f"{SVG}text")
+    (place,) = (e.get("transform") for e in elements if e.text == text)
+    return float(re.findall(r"-?[\d.]+", place)[1])
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("Season 2026", "2026-W43"),
+        ("Season 2026", "2026-W43", "2026-W42", "2026-W41"),
+        ("Purity that its reducing sugars and ash allow", "Final molasses purity", "Last season"),
+    ],
+)
+def test_a_legend_of_several_lines_stands_clear_of_the_unit(names):
+    drawn = lines("ab", [Series(name, [1, 2]) for name in names], "% pol in cane")
+    for svg in (drawn.wide, drawn.narrow):
+        assert down(svg, names[-1]) + 12 < down(svg, "% pol in cane")
+
+
 @pytest.mark.parametrize("text", ["<script>alert(1)</script>", 'x" onload="alert(1)', "{b}&lt;"])
 def test_what_a_person_named_is_inert_in_a_picture(text):
     svg = lines([text, "b"], [Series(text, [1, 2]), Series("b", [1, 2])], text).wide

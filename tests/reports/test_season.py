@@ -108,6 +108,9 @@ def test_a_season_has_a_row_a_week_and_a_week_a_row_a_day(season):
 
 def test_a_total_is_not_the_mean_of_its_rows(season):
     report = season_report(season.books, "2026", LAST_DAY, season.targets)
+    assert {h.name: h.unit for h in report.headings} == {
+        h.name: FIGURES[h.name].unit for h in report.headings
+    }
     column = [heading.name for heading in report.headings].index("pol_extraction")
     rows = [row.cells[column].value for row in report.rows]
     assert report.total.cells[column].value != pytest.approx(sum(rows) / len(rows), abs=1e-9, rel=0)
