@@ -181,7 +181,7 @@ def _templates() -> Environment:
         "translated": _translated, "printed": printed, "unrounded": unrounded, "as_read": as_read,
         "share": share, "mathml": mathml, "cited": source_words, "long_day": dates.long_day,
         "short_day": dates.short_day, "moment": dates.moment, "clock_time": dates.clock_time,
-        "closed": dates.closed, "calendar_day": dates.calendar_day,
+        "closed": dates.closed, "calendar_day": dates.calendar_day, "zone_words": dates.zone_words,
         "title_of": title_of, "title_of_check": title_of_check, "said_in": said_in,
         "reason_words": reason_words, "whence": whence,
     }  # fmt: skip

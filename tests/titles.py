@@ -77,6 +77,7 @@ CONSTANTS = {
     "app.reports.stations": ("HEADINGS",),
     "app.reports.wishes": ("OTHERS",),
     "app.reports.table": ("SHORT",),
+    "app.reports.tabled": ("SHORT", "SHARES", "TONNES"),
     "app.reports.suspects": ("CHECK_ELSE", "CHECK_FIRST"),
     "app.reports.uncertainty": ("GUESS", "OF_VALUE", "THE_MILL"),
     "app.web.account": ("NOT_ALIKE", "NOT_YOURS", "WRONG_CODE", "_DONE"),

@@ -20,6 +20,10 @@ class Looks:
         )
         self.title = workbook.add_format({"bold": True, "font_size": 14})
         self.words = workbook.add_format({"valign": "top"})
+        left = {"valign": "top", "align": "left"}
+        self.said = workbook.add_format(left)
+        self.day = workbook.add_format({**left, "num_format": "d mmm yyyy"})
+        self.moment = workbook.add_format({**left, "num_format": "d mmm yyyy hh:mm"})
         self.sentence = workbook.add_format({"valign": "top", "text_wrap": True})
         self.verdict = workbook.add_format({"valign": "top", "indent": 1})
         self.over_verdicts = workbook.add_format(

@@ -4,7 +4,9 @@ It is for people and speaks the language chosen; its numbers are exact and shown
 them. What has no value says why in words.
 """
 
+import re
 from collections.abc import Iterator, Sequence
+from datetime import date, datetime
 from io import BytesIO
 
 from xlsxwriter import Workbook
@@ -25,10 +27,14 @@ _OPTIONS = {
     "strings_to_formulas": False, "strings_to_numbers": False, "strings_to_urls": False,
 }  # fmt: skip
 _A4 = 9
+_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+
+Said = str | float | date
+"""What is told about a report; a moment is local, as a workbook knows no zone."""
 _ACROSS = 9  # columns of numbers that one paper takes
 
 
-def workbook_of(tabled: Tabled, about: Sequence[tuple[str, str]]) -> bytes:
+def workbook_of(tabled: Tabled, about: Sequence[tuple[str, Said]]) -> bytes:
     """Return the workbook of a report: a sheet for what is told `about` it, one for each table.
 
     Of a day, one before the tables for what stands out.
@@ -38,7 +44,7 @@ def workbook_of(tabled: Tabled, about: Sequence[tuple[str, str]]) -> bytes:
         workbook.set_properties({"title": tabled.title, "keywords": chosen()})
         looks = Looks(workbook)
         first = [_("About"), *([_(NAME)] if tabled.told else [])]
-        names = _names([*first, *(table.title for table in tabled.tables)])
+        names = _names([*first, *(table.short or table.title for table in tabled.tables)])
         sheets = [workbook.add_worksheet(name) for name in names]
         of_tables = sheets[len(first) :]
         _write_about(sheets[0], tabled, about, looks)
@@ -57,26 +63,32 @@ def workbook_of(tabled: Tabled, about: Sequence[tuple[str, str]]) -> bytes:
 
 
 def _names(titles: Sequence[str]) -> list[str]:
-    """Return names of sheets, each another, without the signs that none may have."""
+    """Return names of sheets in whole words, each another, without signs that none may have."""
     found: list[str] = []
     for title in titles:
-        name = " ".join(title.translate(_NO_SHEET_NAME).split())[:_LONGEST_NAME].strip()
+        name = _cut(" ".join(title.translate(_NO_SHEET_NAME).split()), _LONGEST_NAME)
         number, taken = 1, {other.casefold() for other in found}
         while name.casefold() in taken:
             number += 1
-            name = f"{name[: _LONGEST_NAME - len(str(number)) - 1].strip()} {number}"
+            name = f"{_cut(name, _LONGEST_NAME - len(str(number)) - 1)} {number}"
         found.append(name)
     return found
 
 
+def _cut(name: str, longest: int) -> str:
+    """Return the words of a name that there is room for; of a single one that is longer, a part."""
+    whole = name[: longest + 1].rpartition(" ")[0] if len(name) > longest else name
+    return (whole or name[:longest]).rstrip(" ,;:")
+
+
 def _write_about(
-    sheet: Worksheet, tabled: Tabled, about: Sequence[tuple[str, str]], looks: Looks
+    sheet: Worksheet, tabled: Tabled, about: Sequence[tuple[str, Said]], looks: Looks
 ) -> None:
     sheet.write_string(0, 0, tabled.title, looks.title)
     line = 2
-    for name, words in about:
+    for name, said in about:
         sheet.write_string(line, 0, name, looks.words)
-        sheet.write_string(line, 1, words, looks.words)
+        _write_said(sheet, (line, 1), said, looks)
         line += 1
     if tabled.conventions:
         line += 1
@@ -86,12 +98,25 @@ def _write_about(
             sheet.write_string(line, column, heading, looks.heading)
         for each in tabled.conventions:
             line += 1
-            since = each.since.isoformat() if each.since else _("default")
-            said = (_(each.title), _(each.value), _(each.unit), since, each.source)
-            for column, words in enumerate(said):
-                sheet.write_string(line, column, words, looks.words)
+            value = float(each.value) if _NUMBER.fullmatch(each.value) else _(each.value)
+            since = each.since or _("default")
+            row = (_(each.title), value, _(each.unit), since, each.source)
+            for column, said in enumerate(row):
+                _write_said(sheet, (line, column), said, looks)
     for column, width in enumerate((48, 34, 12, 12, 44)):
         sheet.set_column(column, column, width)
+
+
+def _write_said(sheet: Worksheet, place: tuple[int, int], said: Said, looks: Looks) -> None:
+    """Write what is said as what it is: a moment, a day, a number or words."""
+    if isinstance(said, datetime):
+        sheet.write_datetime(*place, said, looks.moment)
+    elif isinstance(said, date):
+        sheet.write_datetime(*place, said, looks.day)
+    elif isinstance(said, str):
+        sheet.write_string(*place, said, looks.words)
+    else:
+        sheet.write_number(*place, said, looks.said)
 
 
 def _write(sheet: Worksheet, table: Table, title: str, looks: Looks) -> None:
@@ -104,7 +129,8 @@ def _write(sheet: Worksheet, table: Table, title: str, looks: Looks) -> None:
     for column, (heading, look) in enumerate(_headings(table, looks, judged, unsure)):
         sheet.write_string(HEAD, column, heading, look)
         sheet.set_column(column, column, 24 if look is looks.over_verdicts else 14)
-    for line, row in enumerate(table.rows, start=HEAD + 1):
+    rows = (*table.rows, *([table.whole] if table.whole else []))
+    for line, row in enumerate(rows, start=HEAD + 1):
         sheet.write_string(line, 0, row.title, looks.words)
         sheet.write_string(line, 1, row.unit, looks.words)
         for column, number in enumerate(row.numbers, start=2):
@@ -114,12 +140,12 @@ def _write(sheet: Worksheet, table: Table, title: str, looks: Looks) -> None:
             sheet.write_string(line, after - 1, row.verdict, looks.verdict)
         if unsure:
             _write_sureness(sheet, line, after, row, looks)
-    sheet.print_area(0, 0, HEAD + len(table.rows), after - 1)
+    sheet.print_area(0, 0, HEAD + len(rows), after - 1)
     sheet.freeze_panes(HEAD + 1, 2)
     sheet.repeat_rows(HEAD)
     sheet.repeat_columns(0, 1)
-    sheet.set_column(0, 0, min(46, max([22, *(len(row.title) for row in table.rows)])))
-    sheet.set_column(1, 1, max([8, *(len(row.unit) + 1 for row in table.rows)]))
+    sheet.set_column(0, 0, min(46, max([22, *(len(row.title) for row in rows)])))
+    sheet.set_column(1, 1, max([8, *(len(row.unit) + 1 for row in rows)]))
 
 
 def _headings(

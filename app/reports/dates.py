@@ -1,12 +1,15 @@
 """How days and moments are written on a page, in the language chosen."""
 
+import re
 from datetime import date, datetime
 from functools import lru_cache
 
 from babel.dates import format_date, format_skeleton
 
-from app.language import ENGLISH, chosen, day_words, locale_of
+from app.language import ENGLISH, chosen, locale_of
 from app.plant.calendar import Clock
+
+_OFFSET = re.compile(r"Etc/GMT([+-]\d{1,2})")
 
 
 def long_day(day: date) -> str:
@@ -20,8 +23,8 @@ def short_day(day: date) -> str:
 
 
 def calendar_day(day: date | str) -> str:
-    """Return "2026-07-14", as English readers type it, or as another language writes a day."""
-    return day_words(date.fromisoformat(f"{day}"))
+    """Return "14 Jul 2026"."""
+    return _written(date.fromisoformat(f"{day}"), "d MMM y", chosen())
 
 
 def closed(words: str) -> str:
@@ -52,12 +55,24 @@ def month_of_year(day: date) -> str:
 def moment(instant: datetime, clock: Clock) -> str:
     """Return "14 Jul 2026, 07:42" on the mill's clock."""
     local = clock.local(instant)
-    return f"{_written(local.date(), 'd MMM y', chosen())}, {clock_time(local)}"
+    return f"{calendar_day(local.date())}, {clock_time(local)}"
 
 
 def clock_time(local: datetime) -> str:
     """Return "07:42" of a moment that is already on the mill's clock."""
     return f"{local:%H:%M}"
+
+
+def zone_words(zone: str) -> str:
+    """Return how a time zone is told: by its name, or as "UTC+04:00" where that is an offset.
+
+    The names of those, as Etc/GMT-4, have the sign turned round.
+    """
+    offset = _OFFSET.fullmatch(zone)
+    if not offset:
+        return zone
+    hours = -int(offset[1])
+    return f"UTC{hours:+03d}:00".replace("-", "\u2212") if hours else "UTC"
 
 
 @lru_cache(maxsize=4096)

@@ -9,7 +9,7 @@ from app.language import _, ngettext
 from app.plant.books.declare import Book
 from app.plant.utilities import CAUSES
 from app.reports.books import Line, Record, record_name
-from app.reports.dates import clock_time
+from app.reports.dates import calendar_day, clock_time
 from app.reports.numbers import printed
 
 Values = Mapping[str, Any]
@@ -74,13 +74,14 @@ def still_open(book: Book, ended: tuple[date, int] | None) -> str:
     if ended is None:
         return _(book.open.words) if book.open else ""
     day, number = ended
-    return _("completed on shift {number} of {day}", number=number, day=day)
+    return _("completed on shift {number} of {day}", number=number, day=calendar_day(day))
 
 
 def completes(begun: tuple[date, int]) -> str:
     """Return what is to be known of a record that completes one of an earlier shift."""
     day, number = begun
-    return _("completes what shift {number} of {day} wrote", number=number, day=day)
+    wrote = calendar_day(day)
+    return _("completes what shift {number} of {day} wrote", number=number, day=wrote)
 
 
 def to_look_at(book: Book, line: Line) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from app.language import _
+from app.reports.dates import calendar_day
 from app.reports.numbers import enough_decimals, printed
 
 Values = Mapping[str, Any]
@@ -33,7 +34,7 @@ def expired(record: Values, today: date) -> str:
     good_until = record.get("good_until")
     if not good_until or date.fromisoformat(good_until) >= today:
         return ""
-    return _("expired: it was good until {day}", day=date.fromisoformat(good_until))
+    return _("expired: it was good until {day}", day=calendar_day(good_until))
 
 
 def good_until_of(reagents: Iterable[Values]) -> dict[str, date]:
@@ -50,4 +51,5 @@ def used_too_late(lot: str, day: date, good_until: Mapping[str, date]) -> str:
     last = good_until.get(lot.casefold())
     if last is None or last >= day:
         return ""
-    return _("lot {lot} was good until {day} only: say why it was used", lot=lot, day=last)
+    until = calendar_day(last)
+    return _("lot {lot} was good until {day} only: say why it was used", lot=lot, day=until)

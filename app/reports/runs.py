@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from app.language import _
-from app.reports.dates import long_day, short_day
+from app.reports.dates import calendar_day, long_day, short_day
 from app.reports.numbers import printed
 from app.reports.season_books import SeasonBooks
 from app.reports.series import days_entered, figures_over, places_of
@@ -32,7 +32,8 @@ def run_title(first: date, last: date) -> str:
     """Return how a run is called."""
     if first == last:
         return _("Run of {day}", day=long_day(first))
-    return _("Run from {first} to {last}", first=short_day(first), last=long_day(last))
+    begin = short_day(first) if first.year == last.year else calendar_day(first)
+    return _("Run from {first} to {last}", first=begin, last=calendar_day(last))
 
 
 def runs_of(books: SeasonBooks, days: Sequence[date], hours: float) -> list[Run]:

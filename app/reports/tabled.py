@@ -17,11 +17,21 @@ from app.reports.cells import Cell as SheetCell
 from app.reports.dates import long_day
 from app.reports.day import ANALYSES, Account, DayReport
 from app.reports.findings import Told
-from app.reports.lines import Line, Section
+from app.reports.lines import NOTHING, Line, Section
 from app.reports.season_books import InForce, SeasonBooks
 from app.reports.season_return import ReturnReport, sections_of
 from app.reports.sheet import Sheet
 from app.reports.table import PeriodReport
+
+# headings too long for the name of a sheet, and the words that stand for them there
+SHARES, TONNES = (
+    "Where the pol of the cane went, per 100 pol in cane", "Where the pol of the cane went, tonnes",
+)  # fmt: skip
+SHORT = {
+    SHARES: "Account, per 100 pol in cane",
+    TONNES: "Account, tonnes of pol",
+    "Massecuites and molasses of their curing": "Massecuites and their molasses",
+}
 
 
 @dataclass(frozen=True)
@@ -54,11 +64,16 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under one heading."""
+    """Rows under one heading, `short` of which where it is long; `whole` is what they share out.
+
+    That follows from what they are, so that no figure tells it.
+    """
 
     title: str
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
+    short: str = ""
+    whole: Row | None = None
 
 
 @dataclass(frozen=True)
@@ -79,12 +94,13 @@ def tables_of_day(
 ) -> Tabled:
     """Return the tables of the morning report of a day, and what stands out of it."""
     day = page.day
-    sections = (*_of_account(page.account), *page.sections, page.stock, page.analyses)
+    account = _of_account(page.account)
+    sections = (*account, *page.sections, page.stock, page.analyses)
     periods = [books.day(day), books.week_to(day), books.to(day)]
+    shares, *others = _tables(sections, page.columns, _Known(books, periods, sections, targets))
     return Tabled(
         _("Morning report, {day}", day=long_day(day)), day, day,
-        _tables(sections, page.columns, _Known(books, periods, sections, targets)),
-        page.conventions, len(page.gaps), told,
+        (_with_whole(shares, page.account), *others), page.conventions, len(page.gaps), told,
     )  # fmt: skip
 
 
@@ -103,11 +119,15 @@ def tables_of_period(
     key = (Section(_("Key figures"), tuple(lines)),)
     columns = (*(row.title for row in page.rows), _("Total"))
     sections = (*_of_account(page.account), *page.sections)
+    shares, *others = _tables(
+        sections, (column,), _Known(books, [page.total.period], sections, targets)
+    )
     return Tabled(
         page.title, page.first, page.last,
         (
             *_tables(key, columns, _Known(books, [p.period for p in parts], key, targets)),
-            *_tables(sections, (column,), _Known(books, [page.total.period], sections, targets)),
+            _with_whole(shares, page.account),
+            *others,
         ),
         page.conventions, sum(count for _day, count in page.gaps),
     )  # fmt: skip
@@ -164,16 +184,32 @@ def _of_account(account: Account) -> tuple[Section, Section]:
     shares = tuple(replace(row.share, title=row.title) for row in account.rows)
     tonnes = tuple(replace(row.tonnes, title=row.title) for row in account.rows)
     return (
-        Section(_("Where the pol of the cane went, per 100 pol in cane"), shares),
-        Section(_("Where the pol of the cane went, tonnes"), (*tonnes, account.pol_in_cane)),
+        Section(SHARES, shares),
+        Section(TONNES, (*tonnes, account.pol_in_cane)),
     )
+
+
+def _with_whole(shares: Table, account: Account) -> Table:
+    """Return the shares of the account with the pol in cane that they are of."""
+    line = account.pol_in_cane
+    numbers = tuple(
+        Number(100.0) if cell.value else Number(None, (), cell.missing or _(NOTHING))
+        for cell in line.cells
+    )
+    unit, decimals = shares.rows[-1].unit, shares.rows[-1].decimals
+    return replace(shares, whole=Row(line.name, _(line.title), unit, decimals, numbers))
 
 
 def _tables(
     sections: Iterable[Section], columns: tuple[str, ...], known: "_Known"
 ) -> tuple[Table, ...]:
     return tuple(
-        Table(_(section.title), columns, tuple(map(known.row, section.lines)))
+        Table(
+            _(section.title),
+            columns,
+            tuple(map(known.row, section.lines)),
+            _(SHORT[section.title]) if section.title in SHORT else "",
+        )
         for section in sections
     )
 

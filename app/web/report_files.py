@@ -6,9 +6,9 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Response
 from fastapi.responses import JSONResponse
 
-from app.exports.workbook import workbook_of
-from app.language import ENGLISH, _, ngettext, speaking
-from app.reports.dates import long_day, moment
+from app.exports.workbook import Said, workbook_of
+from app.language import ENGLISH, _, speaking
+from app.reports.dates import zone_words
 from app.reports.version import figures_version, program_version
 from app.web.report_says import report_said
 from app.web.report_tables import REPORTS, Made, ReportTables
@@ -40,18 +40,20 @@ def _workbook(report: Callable[..., Made]) -> Callable[..., Response]:
     return answer
 
 
-def about(of: ReportTables) -> list[tuple[str, str]]:
+def about(of: ReportTables) -> list[tuple[str, Said]]:
     """Return what a file says of its report: of which mill and days, and on what it stands."""
     clock, tabled = of.mill.clock, of.tabled
-    days = _("{first} to {last}", first=long_day(tabled.first), last=long_day(tabled.last))
-    lacking = ngettext("{count} result lacks", "{count} results lack", tabled.lacking)
+    known = clock.local(of.at).replace(tzinfo=None, second=0, microsecond=0)
     return [
         (_("Factory"), ", ".join(filter(None, (of.mill.name, of.mill.place)))),
-        (_("Period"), long_day(tabled.first) if tabled.first == tabled.last else days),
+        (_("First day"), tabled.first),
+        (_("Last day"), tabled.last),
         (_("Status"), _status(of)),
-        (_("Known"), _("{moment}, zone {zone}", moment=moment(of.at, clock), zone=of.mill.zone)),
-        (_("Results that lack"), lacking if tabled.lacking else _("none")),
-        (_("Chain"), _("event {number}, {hash}", number=of.head.number, hash=of.head.hash)),
+        (_("Known"), known),
+        (_("Time zone"), zone_words(of.mill.zone)),
+        (_("Results that lack"), tabled.lacking),
+        (_("Event of the chain"), of.head.number),
+        (_("Hash of that event"), of.head.hash),
         (
             _("Made with"),
             _("program {program}, figures {figures}", program=program_version(),

@@ -14,6 +14,7 @@ from app.ledger.people import Person
 from app.ledger.uncertainty import WrongFields
 from app.plant.measures import MEASURES, Measure
 from app.plant.typed import Unreadable, number
+from app.reports.dates import calendar_day
 from app.web.requests import Day, Form, Now, Once, Reading, Viewer, Writing, allow, done, render
 from app.web.uncertainty_page import (
     MAY_STATE,
@@ -80,7 +81,9 @@ def one_measure(
     """Show all that was stated of a measure, and all its pairs."""
     since = _day(counts)
     words = (
-        _("It is stated, and counts from {day} on.", day=since) if since else _(_DONE.get(done, ""))
+        _("It is stated, and counts from {day} on.", day=calendar_day(since))
+        if since
+        else _(_DONE.get(done, ""))
     )
     return _one(request, book_of(reading, now), _named(name), by, Said(words))
 

@@ -93,7 +93,7 @@ def test_the_usual_of_every_dose_lies_within_its_hard_limits():
 
 def test_a_reagent_that_is_good_no_more_is_marked_and_asked_about_when_used(ann):
     lot = {"lot": "B-7", "kind": "buffer", "name": "Buffer 7", "good_until": "2026-06-02"}
-    words = "expired: it was good until 2026-06-02"
+    words = "expired: it was good until 2 Jun 2026"
     assert f"again:</strong> {words}." in write(ann, "reagents", **lot)
     assert words in ann.get("/books/reagents?first=2026-06-03&last=2026-06-03").text
     good = write(
@@ -101,7 +101,7 @@ def test_a_reagent_that_is_good_no_more_is_marked_and_asked_about_when_used(ann)
     )
     assert good.count("expired") == 1
     used = write(ann, "standard_checks", **CHECK | {"standard_code": "b-7"})
-    assert "again:</strong> lot b-7 was good until 2026-06-02 only: say why it was used." in used
+    assert "again:</strong> lot b-7 was good until 2 Jun 2026 only: say why it was used." in used
     fresh = write(ann, "standard_checks", **CHECK | {"standard_code": "B-8", "at": "09:20"})
     assert "Look at it again" not in fresh
 

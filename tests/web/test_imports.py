@@ -64,7 +64,7 @@ def sheet(bench, day=FIRST, number=1):
 def test_a_table_is_checked_shown_accepted_and_stands_on_the_sheets(bench, rosa):
     """C-20: nothing is written until it is accepted."""
     address, page = checked(rosa, season(9))
-    assert "18 new, 2026-06-01 to 2026-06-03" in page.text
+    assert "18 new, 1 Jun 2026 to 3 Jun 2026" in page.text
     assert "Accept: write all 18" in page.text
     assert sheet(bench) == {}
     assert rosa.post(f"{address}/acceptance").headers["location"] == address

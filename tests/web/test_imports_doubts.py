@@ -75,7 +75,7 @@ def test_days_that_are_written_two_ways_are_looked_at_by_somebody(rosa):
     assert 'id="alike-wrong">Look at the days, and say that they are right.' in answer.text
     assert rosa.post(f"{address}/columns", form).status_code == 303
     page = settled(rosa, address)
-    assert "2 new, 2026-06-03 to 2026-06-13" in page.text
+    assert "2 new, 3 Jun 2026 to 13 Jun 2026" in page.text
     assert 'name="alike" value="yes" required checked' in page.text
 
 

@@ -160,7 +160,11 @@ def test_a_workbook_holds_each_number_of_its_report_live_at_full_precision(samir
         assert sheet[3][:2] == ["Figure", "Unit"]
         across = len(table["columns"])
         assert sheet[3][2 : 2 + across] == table["columns"]
-        for row, cells in zip(table["rows"], sheet[4:], strict=True):
+        rows = sheet[4:]
+        if table["title"] == "Where the pol of the cane went, per 100 pol in cane":
+            whole = rows.pop()
+            assert whole[: 2 + across] == ["Pol in cane", "per 100 pol in cane", *[100.0] * across]
+        for row, cells in zip(table["rows"], rows, strict=True):
             assert cells[:2] == [row["title"], row["unit"]]
             for number, cell in zip(row["numbers"], cells[2:], strict=False):
                 if number["value"] is None:
@@ -184,10 +188,38 @@ def test_a_workbook_says_what_it_is_of(samir):
     assert about[0][0] == "Morning report, Sunday 25 October 2026"
     assert told["Factory"] == "Saltmarsh Ridge Sugar Mill, Port Amaranth"
     assert told["Status"] == "DRAFT, not issued"
-    assert told["Chain"] == f"event {report['chain_number']}, {report['chain_hash']}"
+    assert told["First day"] == told["Last day"] == date(2026, 10, 25)
+    assert told["Known"].isoformat() == "2026-10-28T12:20:00"
+    assert told["Time zone"] == "UTC+04:00"
+    assert told["Results that lack"] == report["lacking"]
+    assert told["Event of the chain"] == report["chain_number"]
+    assert told["Hash of that event"] == report["chain_hash"]
     assert told["Made with"] == f"program {report['program']}, figures {report['figures']}"
     for each in report["conventions"]:
-        assert any(each["value"] in row and each["source"] in row for row in about)
+        value = float(each["value"]) if each["value"][0].isdigit() else each["value"]
+        since = date.fromisoformat(each["since"]) if each["since"] else "default"
+        assert any(row[1::2] == [value, since] and row[4] == each["source"] for row in about)
+
+
+@pytest.mark.parametrize("address", [*REPORTS, "/seasons/2026/return"])
+def test_sheets_of_a_workbook_bear_whole_words_that_tell_them_apart(samir, address):
+    short = {
+        "Where the pol of the cane went, per 100 pol in cane": "Account, per 100 pol in cane",
+        "Where the pol of the cane went, tonnes": "Account, tonnes of pol",
+        "Massecuites and molasses of their curing": "Massecuites and their molasses",
+    }
+    for name, rows in list(workbook(samir, address).items())[1:]:
+        assert name == short.get(rows[0][0], rows[0][0])
+
+
+def test_a_name_too_long_for_a_sheet_is_cut_between_words():
+    tables = [Table(title, (), ()) for title in ("Purities of juice before and after", "a" * 40)]
+    tabled = Tabled("", date(2026, 6, 1), date(2026, 6, 1), (*tables, *tables))
+    made = CalamineWorkbook.from_filelike(io.BytesIO(workbook_of(tabled, [])))
+    assert made.sheet_names[1:] == [
+        "Purities of juice before and", "a" * 31, "Purities of juice before and 2",
+        "a" * 29 + " 2",
+    ]  # fmt: skip
 
 
 def test_headings_of_a_workbook_stay_in_sight_and_print_again_on_a4(samir):

@@ -41,7 +41,7 @@ def test_a_run_of_some_days_is_of_those_alone(reader):
     each = [float(totals(reader.get(f"/days/2026-06-0{n}.csv"))["cane"]) for n in (2, 3)]
     assert float(two["cane"]) == pytest.approx(sum(each), rel=1e-12)
     page = reader.get("/runs/2026-06-02/2026-06-03").text
-    assert "Run from 2 Jun to Wednesday 3 June 2026" in page
+    assert "Run from 2 Jun to 3 Jun 2026" in page
     assert page.count('href="/days/2026-06-0') >= 2
     assert 'href="/days/2026-06-04"' not in page
 

@@ -78,7 +78,7 @@ def test_a_kept_baseline_stays_as_it_was_whatever_is_corrected(readers, bench):
     page = chemist.get(CHART)
     before = limits_of(page)
     assert before == pytest.approx(of_individuals(WANDERS[:18]), abs=5.1e-4)
-    assert "Limits of baseline 1, 2026-06-01 to 2026-06-06 (18 values)" in page.text
+    assert "Limits of baseline 1, 1 Jun 2026 to 6 Jun 2026 (18 values)" in page.text
     assert "six even days" in page.text
 
     (entry,) = bench.trail("mixed_juice_brix")

@@ -221,12 +221,12 @@ def test_an_administrator_states_an_uncertainty_from_a_day_on(visit, bench):
     answer = administrator.post(BRIX, STATED)
     assert answer.status_code == 303
     page = administrator.get(answer.headers["location"])
-    assert "It is stated, and counts from 2026-06-01 on." in page.text
+    assert "It is stated, and counts from 1 Jun 2026 on." in page.text
     assert "a proved refractometer" in page.text
     assert "Administrator, 3 Jun 2026" in page.text
     row = row_of(administrator.get(PAGE), "mixed_juice_brix")
     assert row[1:3] == ["0.03", "0.04"]
-    assert row[-2] == "2026-06-01"
+    assert row[-2] == "1 Jun 2026"
     assert row[-1].startswith("the mill, ")
     assert visit("ann").post(BRIX, STATED).status_code == 403
     assert len(said(bench)) == 1
@@ -236,7 +236,7 @@ def test_what_is_stated_from_before_the_first_season_says_from_when_it_counts(vi
     administrator = visit("administrator")
     answer = administrator.post(BRIX, STATED | {"since": "2025-01-01"})
     page = administrator.get(answer.headers["location"])
-    assert "It is stated, and counts from 2026-06-01 on." in page.text
+    assert "It is stated, and counts from 1 Jun 2026 on." in page.text
     assert str(said(bench)[0][4]) == "2025-01-01"
 
 
