@@ -126,6 +126,8 @@ def _against(first: Known, other: Known, decimals: int) -> str:
         return _("{difference}, error not stated", difference=text)
     if abs(difference) <= COVERAGE_FACTOR * math.hypot(first.standard, other.standard):
         return text
+    if text == printed(0, decimals):
+        return text
     return f"▲ {text}" if difference > 0 else f"▼ {text}"
 
 

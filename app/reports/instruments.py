@@ -18,7 +18,10 @@ CHECKED_WITHIN = timedelta(days=1)  # common practice: each day, before its firs
 
 @dataclass(frozen=True)
 class Check:
-    """One check: of which instrument, when, its error, and that as a share of what is allowed."""
+    """One check: of which instrument, when, its error, and that as a share of what is allowed.
+
+    `unit` is that of the error, where it is sure what was read.
+    """
 
     kind: str
     instrument: str
@@ -26,11 +29,12 @@ class Check:
     error: float
     share: float
     record: int
+    unit: str = ""
 
     @property
     def error_words(self) -> str:
-        """The error as printed, with enough decimals to be more than nothing."""
-        return printed(self.error, enough_decimals(self.error, 3))
+        """The error as printed, with enough decimals to be more than nothing, and its unit."""
+        return f"{printed(self.error, enough_decimals(self.error, 3))} {self.unit}".rstrip()
 
     @property
     def passed(self) -> bool:
@@ -93,8 +97,18 @@ def checks_of(values: Sequence[Mapping[str, Value]]) -> list[Check]:
         at, error, share = (said.get(name) for name in ("at", "error", "error_on_tolerance"))
         if isinstance(at, datetime) and isinstance(error, float) and isinstance(share, float):
             names = f"{said['kind']}", f"{said['instrument']}"
-            found.append(Check(*names, at, error, share, int(float(f"{said['record']}"))))
+            record = int(float(f"{said['record']}"))
+            found.append(Check(*names, at, error, share, record, _unit(said)))
     return sorted(found, key=lambda check: check.at)
+
+
+def _unit(said: Mapping[str, Value]) -> str:
+    """Return the unit of what was read; "" where an instrument may read one of several."""
+    if said["kind"] != "refractometer":
+        return "°C" if said["kind"] == "thermometer" else ""
+    certified = said.get("certified")
+    is_index = isinstance(certified, float) and 1.3 < certified < 1.7  # of refraction, no unit
+    return "" if is_index else "°Bx"
 
 
 def standings(checks: Sequence[Check]) -> list[Standing]:

@@ -51,7 +51,8 @@ def enough_decimals(value: float, decimals: int) -> int:
     """Return at how many decimals a number does not print as nothing; up to three more."""
     if not math.isfinite(value) or value == 0:
         return decimals
-    return min(max(decimals, -math.floor(math.log10(abs(value)))), decimals + 3)
+    most = decimals + 3
+    return next((n for n in range(decimals, most) if rounded(value, n)), most)
 
 
 def unrounded(value: float) -> str:

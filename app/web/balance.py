@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Request, Response
 
 from app.figures.closing import FIGURES_ASKED
 from app.reports.balance import balance_report
-from app.web.periods import Asked, Find, Finder
+from app.web.periods import Asked, Find, Finder, known_words
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
@@ -22,35 +22,36 @@ OfBalance = Annotated[Finder, Depends(_of_balance)]
 @router.get("/days/{day}/balance")
 def of_day(request: Request, find: OfBalance, day: Day, _by: Viewer) -> Response:
     """Show whether the balance of a day is right."""
-    return _balance(request, find.day(day))
+    return _balance(request, find, find.day(day))
 
 
 @router.get("/weeks/{week}/balance")
 def of_week(request: Request, find: OfBalance, week: str, _by: Viewer) -> Response:
     """Show whether the balance of a week is right."""
-    return _balance(request, find.week(week))
+    return _balance(request, find, find.week(week))
 
 
 @router.get("/months/{month}/balance")
 def of_month(request: Request, find: OfBalance, month: str, _by: Viewer) -> Response:
     """Show whether the balance of a month is right."""
-    return _balance(request, find.month(month))
+    return _balance(request, find, find.month(month))
 
 
 @router.get("/runs/{first}/{last}/balance")
 def of_run(request: Request, find: OfBalance, first: Day, last: Day, _by: Viewer) -> Response:
     """Show whether the balance of a run is right."""
-    return _balance(request, find.run(first, last))
+    return _balance(request, find, find.run(first, last))
 
 
 @router.get("/seasons/{name}/balance")
 def of_season(request: Request, find: OfBalance, name: str, _by: Viewer) -> Response:
     """Show whether the balance of a season is right."""
-    return _balance(request, find.season(name))
+    return _balance(request, find, find.season(name))
 
 
-def _balance(request: Request, asked: Asked) -> Response:
+def _balance(request: Request, find: Finder, asked: Asked) -> Response:
     page = balance_report(asked.books, asked.period)
     return render(
-        request, "reports/balance.html", page=page, title=asked.title, address=asked.address
-    )
+        request, "reports/balance.html", page=page, title=asked.title, address=asked.address,
+        known=known_words(find, asked.mill),
+    )  # fmt: skip

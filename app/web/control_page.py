@@ -28,7 +28,7 @@ from app.reports.numbers import printed
 from app.reports.series import PER, Place, Thing, places_of, things, values_of
 from app.reports.table import KEY_FIGURES
 from app.web.forms import WithProblems
-from app.web.periods import Finder
+from app.web.periods import Finder, known_words
 from app.web.requests import Day
 
 FIELDS = ("of", "per", "season", "first", "last", "from", "to", "version")
@@ -79,6 +79,7 @@ class ChartPage(TrendsPage):
     because: str
     clock: Clock
     may_keep: bool
+    known: str
     reason: str = ""
 
     def refused(self, where: str, why: str, reason: str) -> "ChartPage":
@@ -131,6 +132,7 @@ def _chart(find: Finder, form: TrendsPage, thing: Thing, by: Person) -> ChartPag
         basis=basis, kept=kept, every_kept=every, moved=moved,
         because="" if basis.limits else no_limits_because(basis),
         clock=asked.mill.clock, may_keep=by.role in MAY_KEEP,
+        known=known_words(find, asked.mill),
     )  # fmt: skip
 
 

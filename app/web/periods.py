@@ -11,15 +11,16 @@ from sqlalchemy import Connection
 from app.exports.books import books_behind, books_of
 from app.figures.sheets import Period
 from app.language import _
-from app.ledger import mills
+from app.ledger import chain, mills
 from app.ledger.mills import Mill, Season
 from app.plant.calendar import days_of_week
-from app.reports.dates import long_day, month_of_year
+from app.reports.dates import long_day, moment, month_of_year
 from app.reports.runs import run_title
 from app.reports.season_books import SeasonBooks
+from app.reports.version import figures_version, program_version
 from app.web.requests import Now, Reading
 
-__all__ = ["Asked", "Find", "Finder", "books_of"]
+__all__ = ["Asked", "Find", "Finder", "books_of", "known_words"]
 
 
 @dataclass(frozen=True)
@@ -151,6 +152,15 @@ class Finder:
         if season is None:
             raise HTTPException(404, _outside(self.connection, mill, day))
         return mill, season
+
+
+def known_words(find: Finder, mill: Mill) -> str:
+    """Return when what is printed was known, by which program, and the head of the chain."""
+    return _(
+        "Known {moment}; program {program}, figures {figures}; chain {head}",
+        moment=moment(find.now, mill.clock), program=program_version(),
+        figures=figures_version(), head=chain.head(find.connection).short,
+    )  # fmt: skip
 
 
 def same_days(asked: Asked, before: Season) -> tuple[date, date]:

@@ -20,7 +20,7 @@ from app.reports.pol_flow import ASKED as OF_FLOW
 from app.reports.pol_flow import PolFlow, pol_flow
 from app.reports.season_books import SeasonBooks
 from app.reports.series import days_entered
-from app.web.periods import Asked, Find, Finder, same_days
+from app.web.periods import Asked, Find, Finder, known_words, same_days
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
@@ -55,6 +55,7 @@ class PointsPage:
     points: Points | None
     none: str
     flow: PolFlow
+    known: str
 
 
 @router.get("/days/{day}/points")
@@ -153,11 +154,12 @@ def _page(find: Finder, asked: Asked, kind: str, wished: str) -> PointsPage:
     name = _name(asked.books, asked.period)
     now = side_of(name, asked.books, asked.period, asked.season.name)
     flow = pol_flow(asked.books, asked.period)
+    known = known_words(find, asked.mill)
     before, none = _side_before(find, asked, kind, against)
     if before is None:
-        return PointsPage(asked, choices, against, None, none, flow)
+        return PointsPage(asked, choices, against, None, none, flow, known)
     shared = points(before, now, flow.cane.value or 0.0)
-    return PointsPage(asked, choices, against, shared, "", flow)
+    return PointsPage(asked, choices, against, shared, "", flow, known)
 
 
 def _side_before(find: Finder, asked: Asked, kind: str, against: str) -> tuple[Side | None, str]:

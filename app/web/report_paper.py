@@ -12,14 +12,11 @@ from sqlalchemy import Connection
 from app.database import reading
 from app.exports.paper import KIND, NotInstalled, can_print, copy_of_issue, pdf_of
 from app.language import _
-from app.ledger import chain, issues
-from app.ledger.chain import Head
+from app.ledger import issues
 from app.ledger.issues import REPORT
 from app.ledger.mills import Mill
-from app.reports.dates import moment
-from app.reports.version import figures_version, program_version
 from app.web.open_shift import open_shift
-from app.web.periods import Asked, Finder
+from app.web.periods import Asked, Finder, known_words
 from app.web.reports import show_day, show_month, show_run, show_season, show_week
 from app.web.requests import Day, Now, Viewer
 from app.web.season_return import show_return
@@ -69,13 +66,8 @@ def _paper(page: Response, foot: str, name: str) -> Paper:
     return Paper(partial(pdf_of, bytes(page.body).decode(), foot), name)
 
 
-def _foot(title: str, mill: Mill, head: Head, find: Finder, status: str) -> str:
-    known = _(
-        "Known {moment}; program {program}, figures {figures}; chain {head}",
-        moment=moment(find.now, mill.clock), program=program_version(),
-        figures=figures_version(), head=head.short,
-    )  # fmt: skip
-    return f"{mill.name} · {title} · {status}\n{known}"
+def _foot(title: str, mill: Mill, find: Finder, status: str) -> str:
+    return f"{mill.name} · {title} · {status}\n{known_words(find, mill)}"
 
 
 def _of_period(find: Finder, asked: Asked, page: Response) -> Paper:
@@ -84,7 +76,7 @@ def _of_period(find: Finder, asked: Asked, page: Response) -> Paper:
     status = _("DRAFT, not issued")
     if issued:
         status = _("As known now: NOT THE ISSUE ITSELF, {name}", name=issued)
-    foot = _foot(asked.title, asked.mill, chain.head(find.connection), find, status)
+    foot = _foot(asked.title, asked.mill, find, status)
     name = asked.address.strip("/").replace("/", "-")
     return _paper(page, foot, f"{name}-{'as-known-now' if issued else 'draft'}")
 
@@ -170,7 +162,7 @@ async def shift_pdf(request: Request, day: Day, number: int, now: Now, by: Viewe
         find, shift = Finder(connection, now), open_shift(connection, day, number, now)
         page = show_sheet(request, by, shift, connection, now, "")
         status = _("As known now") if shift.bounds[1] <= now else _("DRAFT, not over yet")
-        foot = _foot(shift.title, shift.mill, chain.head(connection), find, status)
+        foot = _foot(shift.title, shift.mill, find, status)
         return _paper(page, foot, shift.address.strip("/").replace("/", "-"))
 
     return await _pdf(request, made)

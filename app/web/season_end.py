@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from app.exports.season_end import csv_of_forecast
 from app.ledger import mills
 from app.reports.season_end import ASKED, SeasonEnd, season_end
-from app.web.periods import Asked, Find, Finder
+from app.web.periods import Asked, Find, Finder, known_words
 from app.web.requests import Viewer, render
 
 router = APIRouter()
@@ -26,7 +26,10 @@ OfForecast = Annotated[Finder, Depends(_of_forecast)]
 def forecast(request: Request, find: OfForecast, name: str, _by: Viewer) -> Response:
     """Show when a season likely ends, and with how much sugar."""
     asked = find.season(name)
-    return render(request, "reports/forecast.html", page=_page(find, asked), season=asked.season)
+    return render(
+        request, "reports/forecast.html", page=_page(find, asked), season=asked.season,
+        known=known_words(find, asked.mill),
+    )  # fmt: skip
 
 
 @router.get("/seasons/{name}/forecast.csv")

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Request, Response
 
 from app.reports.what_if import what_if
 from app.reports.wishes import ASKED, BOXES, FIELDS, OTHERS, PRICE, stated_price
-from app.web.periods import Asked, Find, Finder
+from app.web.periods import Asked, Find, Finder, known_words
 from app.web.requests import Day, Viewer, render
 
 router = APIRouter()
@@ -23,38 +23,39 @@ OfWhatIf = Annotated[Finder, Depends(_of_what_if)]
 @router.get("/days/{day}/what-if")
 def day_what_if(request: Request, find: OfWhatIf, day: Day, _by: Viewer) -> Response:
     """Show a day with other figures."""
-    return _shown(request, find.day(day))
+    return _shown(request, find, find.day(day))
 
 
 @router.get("/weeks/{week}/what-if")
 def week_what_if(request: Request, find: OfWhatIf, week: str, _by: Viewer) -> Response:
     """Show a week with other figures."""
-    return _shown(request, find.week(week))
+    return _shown(request, find, find.week(week))
 
 
 @router.get("/months/{month}/what-if")
 def month_what_if(request: Request, find: OfWhatIf, month: str, _by: Viewer) -> Response:
     """Show a month with other figures."""
-    return _shown(request, find.month(month))
+    return _shown(request, find, find.month(month))
 
 
 @router.get("/runs/{first}/{last}/what-if")
 def run_what_if(request: Request, find: OfWhatIf, first: Day, last: Day, _by: Viewer) -> Response:
     """Show a run with other figures."""
-    return _shown(request, find.run(first, last))
+    return _shown(request, find, find.run(first, last))
 
 
 @router.get("/seasons/{name}/what-if")
 def season_what_if(request: Request, find: OfWhatIf, name: str, _by: Viewer) -> Response:
     """Show a season with other figures."""
-    return _shown(request, find.season(name))
+    return _shown(request, find, find.season(name))
 
 
-def _shown(request: Request, asked: Asked) -> Response:
+def _shown(request: Request, find: Finder, asked: Asked) -> Response:
     page = what_if(asked.books, asked.period, _typed(request.query_params, asked))
     return render(
         request, "reports/what_if.html", 422 if page.wrong else 200, page=page, boxes=BOXES,
         others=OTHERS, title=asked.title, address=asked.address,
+        known=known_words(find, asked.mill),
     )  # fmt: skip
 
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 
+import pytest
+
 from app.language import speaking
 from app.plant.books.boiling import CRYSTALLIZERS
 from app.plant.books.giving import with_worked
@@ -10,7 +12,7 @@ from app.plant.books.laboratory import REAGENTS, STANDARD_CHECKS
 from app.plant.books.reading import Span, read_record
 from app.plant.books.utilities import METERS
 from app.reports.books import BookOfShift, columns_of, lines_of, record_name, with_following
-from app.reports.instruments import Check
+from app.reports.instruments import Check, checks_of
 
 SPAN = Span("Etc/UTC", datetime(2026, 7, 14, 6, tzinfo=UTC), datetime(2026, 7, 14, 14, tzinfo=UTC))
 
@@ -59,6 +61,18 @@ def test_a_small_error_of_a_balance_does_not_print_as_nothing():
     assert boxes(of, "Error") == ["−0.0003", "0.000"]
     assert boxes(of, "Error % of tolerance") == ["15", "0"]
     assert Check("balance", "W-1", SPAN.begins, -0.0003, 15, 1).error_words == "−0.0003"
+
+
+@pytest.mark.parametrize(
+    ("kind", "certified", "words"),
+    [("refractometer", 15.0, "0.160 °Bx"), ("refractometer", 1.3478, "0.160"),
+     ("thermometer", 20.0, "0.160 °C"), ("polarimeter", 40.0, "0.160")],
+)  # fmt: skip
+def test_an_error_has_a_unit_where_one_alone_can_have_been_read(kind, certified, words):
+    said = {"kind": kind, "instrument": "1", "at": SPAN.begins, "certified": certified,
+            "error": 0.16, "error_on_tolerance": 160.0, "record": 1.0}  # fmt: skip
+    (check,) = checks_of([said])
+    assert check.error_words == words
 
 
 def test_times_of_one_page_have_one_form():

@@ -27,3 +27,4 @@ def test_no_number_prints_as_no_text_and_never_as_zero(nothing):
 def test_a_plus_minus_is_shown_until_it_is_more_than_nothing_and_never_as_nothing():
     told = [plus_minus(standard, 2) for standard in (0.155, 0.0021, 0.000011, 1e-13, 0.0, 1e400)]
     assert told == ["±\u00a00.31", "±\u00a00.004", "±\u00a00.00002", "", "", ""]
+    assert plus_minus(0.0045, 2) == "±\u00a00.01"  # no more digits than its figure needs

@@ -2,12 +2,13 @@
 
 import csv
 import io
+import re
 from datetime import date, timedelta
 
 import pytest
 
-from app.database import writing
-from app.ledger import mills
+from app.database import reading, writing
+from app.ledger import chain, mills
 from app.ledger.history import HistoryEntry, load_history
 from tests.bench import NOON
 from tests.small_season import JUNE, load, results
@@ -81,6 +82,21 @@ def test_a_day_against_the_day_before_and_the_first_day_against_none(reader):
     first = reader.get("/days/2026-06-01/points?against=before").text
     assert "The season holds nothing before this." in first
     assert "Pol from cane to bag" in first
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/days/2026-06-02/points", "/days/2026-06-02/what-if", "/days/2026-06-02/balance",
+     "/seasons/2026/forecast", "/trends?of=pol_extraction"],
+)  # fmt: skip
+def test_a_print_says_at_its_end_of_which_mill_it_is_and_up_to_which_event(reader, bench, address):
+    with reading(bench.engine) as connection:
+        head = chain.head(connection)
+    page = reader.get(address).text
+    (line,) = re.findall('<p class="known-line">(.*?)</p>', page)
+    assert line.startswith(f"{bench.mill.name} · Known ")
+    assert line.endswith(f"chain {head.short}")
+    assert not re.search(r'class="[^"]*\b(draft|issued)\b', page)  # whose foot is of issues
 
 
 def test_without_a_season_before_that_is_said(reader):

@@ -55,6 +55,11 @@ def test_a_figure_opens_to_its_formula_inputs_and_source(reader, address):
     assert "(from memory)" in page
 
 
+def test_a_convention_that_is_a_word_has_no_blank_before_its_stop(reader):
+    page = reader.get(f"{DAY}/figures/target_purity_difference").text
+    assert "Molasses purity compared with its target: apparent. The target is" in page
+
+
 def test_a_total_opens_to_the_sheets_behind_it(reader):
     page = reader.get(f"{DAY}/figures/pol_in_bagasse").text
     assert "/shifts/2026-06-03/1/cells/bagasse_pol" in page
