@@ -232,7 +232,7 @@ class _Known:
 
     def row(self, line: Line) -> Row:
         """Return a line with what is known of its numbers."""
-        decimals = (MEASURES if line.name in self._meaned else FIGURES)[line.name].decimals
+        decimals = (FIGURES if line.name in FIGURES else MEASURES)[line.name].decimals
         return Row(
             line.name, _(line.title), _(line.unit), decimals,
             tuple(self._number(line, index) for index in range(len(line.cells))),

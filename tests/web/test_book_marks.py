@@ -70,4 +70,4 @@ def test_a_strike_in_the_pan_is_listed_and_completed_on_the_next_shift(app, ann,
     assert "completes what shift 1 of 3 Jun 2026 wrote" in page
     assert "complete it on this shift" not in page
     before = evening.get(f"/books/strikes/{SHIFT}").text
-    assert "completed on shift 2 of 2026-06-03" in before
+    assert "completed on shift 2 of 3 Jun 2026" in before

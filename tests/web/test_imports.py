@@ -186,7 +186,7 @@ def test_days_that_may_be_read_two_ways_are_asked_about(rosa):
     page = rosa.get(address)
     assert "How days are written" in page.text
     rosa.post(f"{address}/columns", fields(page) | {"order": "day first"})
-    assert "2 new, 2026-06-03 to 2026-06-04" in settled(rosa, address).text
+    assert "2 new, 3 Jun 2026 to 4 Jun 2026" in settled(rosa, address).text
     told = rosa.get(send(rosa, text.replace("04/06", "13/06")).headers["location"])
     assert fields(told)["column:0"] == "Day"
 

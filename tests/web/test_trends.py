@@ -99,7 +99,7 @@ def test_a_kept_baseline_stays_as_it_was_whatever_is_corrected(readers, bench):
     assert json.dumps(events[1].content["low"]) == f'"{kept[0].said.low!r}"'
     trail = chemist.get("/trail?day=").text
     assert "Control chart of Mixed juice, brix" in trail
-    assert "baseline 2, 2026-06-01 to 2026-06-07" in trail
+    assert "baseline 2, 1 Jun 2026 to 7 Jun 2026" in trail
 
 
 @pytest.mark.parametrize(
