@@ -134,8 +134,8 @@ class Season:
         columns = {name: _column(books, name) for name in NAMES}
         columns = {name: column for name, column in columns.items() if np.isfinite(column).any()}
         self.names = tuple(columns)
-        self.values = np.array(list(columns.values()))
-        self.is_level = np.array([name in LEVELS for name in self.names])
+        self.values = np.array(list(columns.values())).reshape(len(columns), len(books.sheets.day))
+        self.is_level = np.array([name in LEVELS for name in self.names], dtype=bool)
         moved = books.row_errors(FIGURES_ASKED)
         figures = [AS_WEIGHED.get(name, name) for name in self.names]
         moving = {source for name in figures for source in moved.gradients.get(name, ())}

@@ -15,7 +15,7 @@ def test_a_manager_sees_where_yesterdays_points_went_and_opens_what_to_look_at(p
     expect(page.locator(".picture.wide svg").first).to_be_visible()
     page.get_by_role("link", name="The day before").click()
     expect(words).to_contain_text("(26\u00a0Oct)")
-    words.get_by_role("link").first.click()
+    words.get_by_text("Open first").get_by_role("link").first.click()
     expect(page.locator("h1")).to_be_visible()
     assert f"/days/{YESTERDAY}/figures/" in page.url
 

@@ -101,7 +101,7 @@ def test_nothing_is_written_before_it_is_confirmed(noor, bench):
 def test_what_is_chosen_stands_in_the_overview_the_trail_and_the_manual(noor):
     noor.post(PH, hidden_of(look(noor, PH, **LIMITS | {"since": "2026-06-03"})))
     assert row_of(noor.get("/plant"), "clear_juice_ph")[3:] == [
-        "every 2 hours mean of the samples", "6.9 to 7.2", "5 to 9", "2026-06-03",
+        "every 2 hours mean of the samples", "6.9 to 7.2", "5 to 9", "3 Jun 2026",
     ]  # fmt: skip
     trail = noor.get("/trail?person=administrator").text
     assert "due, each shift, every 2 h, mean; usual 6.9 to 7.2, hard 5 to 9; since" in trail
