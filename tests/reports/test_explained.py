@@ -114,7 +114,7 @@ def test_every_figure_with_a_value_has_a_doubt_or_is_exact(season):
 
 @pytest.mark.parametrize(
     ("standard", "decimals", "text"),
-    [(0.153, 2, "0.31"), (0.0004, 2, "0.0008"), (1234.5, 1, "2469.0"), (0.0, 2, "")],
+    [(0.153, 2, "0.31"), (0.0004, 2, "0.001"), (1234.5, 1, "2469.0"), (0.0, 2, "")],
 )
 def test_a_doubt_is_printed_like_its_figure_and_never_as_nothing(standard, decimals, text):
     assert plus_minus(standard, decimals).removeprefix("±\u00a0") == text

@@ -104,24 +104,38 @@ def pol_in(weight: float, stream: str, v: Row) -> float:
 def with_estimates(rows: list[Row], weights: list[Row], measures: Row) -> list[Row]:
     """Return the results of all shifts, an analysis that lacks made the mean of its day or week.
 
-    The mean is weighted by what carries it. A brix or pol is not guessed where purity stands alone.
+    The mean is weighted by what carries it. Brix and pol are not guessed both where purity stands.
     """
     whole = [dict(row) for row in rows]
     for name, measure in measures.items():
-        carrier, (stream, _, prop) = measure["carrier"], name.rpartition("_")
+        carrier = measure["carrier"]
         if carrier not in weights[0] or all(math.isnan(row[name]) for row in rows):
             continue
         parts: Row = {row[span]: [] for row in rows for span in ("day", "week")}
         for row, weight in zip(rows, weights):
             if math.isfinite(row[name]) and math.isfinite(weight[carrier]):
-                for span in (row["day"], row["week"]):
-                    parts[span].append((weight[carrier], row[name]))
+                parts[row["day"]].append((weight[carrier], row[name]))
+                parts[row["week"]].append((weight[carrier], row[name]))
         for row, weight in zip(whole, weights):
-            alone = prop in ("brix", "pol") and math.isfinite(row.get(f"{stream}_purity", NONE))
-            if math.isnan(row[name]) and not alone:
+            if math.isnan(row[name]):
                 nothing = 1.0 if weight[carrier] == 0 else NONE  # of nothing, any number will do
                 row[name] = first(mean(parts[row["day"]]), mean(parts[row["week"]]), nothing)
+    for row, name in spoken_against(rows, whole, measures):
+        row[name] = NONE
     return whole
+
+
+def spoken_against(rows: list[Row], whole: list[Row], measures: Row) -> list[tuple[Row, str]]:
+    """Return which guesses a purity speaks against: of brix and pol both, where it was entered."""
+    found = []
+    for stream, _, prop in (name.rpartition("_") for name in measures):
+        if prop in ("brix", "pol"):
+            name, other = f"{stream}_{prop}", f"{stream}_{'pol' if prop == 'brix' else 'brix'}"
+            for row, made in zip(rows, whole):
+                stands = row.get(f"{stream}_purity", NONE) + made.get(other, NONE)
+                if math.isnan(row[name]) and math.isfinite(stands):
+                    found.append((made, name))
+    return found
 
 
 def mean(pairs: list[tuple[float, float]]) -> float:
@@ -202,11 +216,6 @@ def recompute(tables: Tables) -> Row:
     return account(totals, stock(rows[size - 1], c), c)
 
 
-def at(text: str) -> float:
-    """Return a moment in hours."""
-    return datetime.fromisoformat(f"{text[:19]}+00:00").timestamp() / 3600
-
-
 def sheets(tables: Tables, measures: Row) -> list[Row]:
     """Return the results of every shift in order, of those that have no sheet too."""
     samples: Row = {}
@@ -216,9 +225,10 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
             of_place = samples.setdefault(place, {})
             of_place.setdefault(int(row["sample"]), []).append(float(row["value"]))
     written = sorted((row["day"], int(row["number"])) for row in tables["shifts"])
-    hours = {
-        f"{r['day']}-{r['number']}": at(r["ends_at"]) - at(r["begins_at"]) for r in tables["shifts"]
-    }
+    spans = ((f"{r['day']}-{r['number']}", r["begins_at"], r["ends_at"]) for r in tables["shifts"])
+    at = datetime.fromisoformat
+    lasted = ((key, at(ends[:19]) - at(begins[:19])) for key, begins, ends in spans)
+    hours = {key: lasting.total_seconds() / 3600 for key, lasting in lasted}
     shifts, rows = int(tables["mill"][0]["shifts_a_day"]), {}
     day, number = date.fromisoformat(written[0][0]), 1
     while (str(day), number) <= written[-1]:
@@ -226,14 +236,12 @@ def sheets(tables: Tables, measures: Row) -> list[Row]:
         taken, key = {**measures, **said}, f"{day}-{number}"
         off = {row["name"]: row["in_use"] for row in dated(tables.get("parts", []), str(day))}
         empty = {f"{name}_volume": 0.0 for name, used in off.items() if used == "false"}
-        found = {
-            name: result(taken[name], samples.get(f"{key}-{name}", {}), hours.get(key, NONE))
-            for name in measures
-        }
-        spans: Row = {"shift": key, "day": str(day), "week": day.isocalendar()[:2]}
-        of = {name: spans[how["grain"]] for name, how in taken.items()}  # what a result stands for
+        lasts = hours.get(key, NONE)
+        found = {n: result(taken[n], samples.get(f"{key}-{n}", {}), lasts) for n in measures}
+        stands: Row = {"shift": key, "day": str(day), "week": day.isocalendar()[:2]}
+        of = {name: stands[how["grain"]] for name, how in taken.items()}  # what a result stands for
         ends = number == shifts or (str(day), number) == written[-1]
-        rows[key] = {**found, **empty, **spans, "of": of, "ends": ends, "shares": {}}
+        rows[key] = {**found, **empty, **stands, "of": of, "ends": ends, "shares": {}}
         day, number = day + timedelta(days=number // shifts), number % shifts + 1
     read_in(rows, tables["figures"], "book")
     stand_for_all(list(rows.values()), measures)
@@ -277,9 +285,8 @@ def conventions(tables: Tables, day: str) -> dict[str, str]:
     """Return what is in force on a day: the last that was said, else what holds by default."""
     found = {row["name"]: row["value"] for row in tables["convention_defaults"]}
     for row in dated(tables["conventions"], day):
-        found[row["name"]] = (
-            row["value"] if row["name"] in KNOWN else row["value"].replace(",", ".")
-        )
+        name, value = row["name"], row["value"]
+        found[name] = value if name in KNOWN else value.replace(",", ".")
     for name, choices in KNOWN.items():
         if found[name] not in choices:
             raise ValueError(f"{name} is “{found[name]}”, which this program does not know")
@@ -310,8 +317,8 @@ def main(arguments: list[str]) -> int:
     different = [name for name in found if ours[name] != ledger[name]]
     print(f"{'':24}{'recomputed':>16}{'printed':>16}")
     for name in found:
-        said = "DIFFERENT" if name in different else "equal"
-        print(f"{name:24}{ours[name] or '-':>16}{ledger[name] or '-':>16}  {said}")
+        print(f"{name:24}{ours[name] or '-':>16}{ledger[name] or '-':>16}", end="  ")
+        print("DIFFERENT" if name in different else "equal")
     print(f"{len(found)} totals, {len(different)} different")
     return 1 if different else 0
 
