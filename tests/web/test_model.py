@@ -126,6 +126,13 @@ class Life(RuleBasedStateMachine):
         """Enter as somebody does who read the page."""
         self.enter(shift, measure, typed, "standing", "a slip", who)
 
+    @precondition(lambda self: self.model.stands)
+    @rule(which=st.integers(0, 8), typed=TYPED, base=BASES, reason=REASONS, who=WRITERS)
+    def enter_again(self, which, typed, base, reason, who):
+        """Enter where something stands already, from whatever page and with or without a reason."""
+        cells = sorted(self.model.stands)
+        self.enter(*cells[which % len(cells)], typed, base, reason, who)
+
     @rule(signer=st.sampled_from(("ann", "bob")))
     def finish(self, signer):
         """Sign every shift by somebody who entered something of it."""
