@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from typing import NamedTuple
 
@@ -81,77 +82,58 @@ def _of_period(find: Finder, asked: Asked, page: Response) -> Paper:
     return _paper(page, foot, f"{name}-{'as-known-now' if issued else 'draft'}")
 
 
-@router.get("/days/{day}.pdf")
-async def day_pdf(request: Request, day: Day, now: Now, _by: Viewer) -> Response:
-    """Answer with the morning report of a day as PDF."""
+async def _pdf_of(
+    request: Request,
+    now: datetime,
+    found: Callable[[Finder], Asked],
+    show: Callable[[Request, Finder, Asked], Response],
+    beneath: str = "",
+) -> Response:
+    """Answer with a report of the period that is found; `beneath` is what its address ends in."""
 
     def made(connection: Connection) -> Paper:
         find = Finder(connection, now)
-        asked = find.day(day)
-        return _of_period(find, asked, show_day(request, find, asked))
+        asked = found(find)
+        page = show(request, find, asked)
+        return _of_period(find, replace(asked, address=f"{asked.address}{beneath}"), page)
 
     return await _pdf(request, made)
+
+
+@router.get("/days/{day}.pdf")
+async def day_pdf(request: Request, day: Day, now: Now, _by: Viewer) -> Response:
+    """Answer with the morning report of a day as PDF."""
+    return await _pdf_of(request, now, lambda find: find.day(day), show_day)
 
 
 @router.get("/weeks/{week}.pdf")
 async def week_pdf(request: Request, week: str, now: Now, _by: Viewer) -> Response:
     """Answer with a week as PDF."""
-
-    def made(connection: Connection) -> Paper:
-        find = Finder(connection, now)
-        asked = find.week(week)
-        return _of_period(find, asked, show_week(request, find, asked))
-
-    return await _pdf(request, made)
+    return await _pdf_of(request, now, lambda find: find.week(week), show_week)
 
 
 @router.get("/months/{month}.pdf")
 async def month_pdf(request: Request, month: str, now: Now, _by: Viewer) -> Response:
     """Answer with a month as PDF."""
-
-    def made(connection: Connection) -> Paper:
-        find = Finder(connection, now)
-        asked = find.month(month)
-        return _of_period(find, asked, show_month(request, find, asked))
-
-    return await _pdf(request, made)
+    return await _pdf_of(request, now, lambda find: find.month(month), show_month)
 
 
 @router.get("/runs/{first}/{last}.pdf")
 async def run_pdf(request: Request, first: Day, last: Day, now: Now, _by: Viewer) -> Response:
     """Answer with a run as PDF."""
-
-    def made(connection: Connection) -> Paper:
-        find = Finder(connection, now)
-        asked = find.run(first, last)
-        return _of_period(find, asked, show_run(request, find, asked))
-
-    return await _pdf(request, made)
+    return await _pdf_of(request, now, lambda find: find.run(first, last), show_run)
 
 
 @router.get("/seasons/{name}.pdf")
 async def season_pdf(request: Request, name: str, now: Now, _by: Viewer) -> Response:
     """Answer with a season as PDF."""
-
-    def made(connection: Connection) -> Paper:
-        find = Finder(connection, now)
-        asked = find.season(name)
-        return _of_period(find, asked, show_season(request, find, asked))
-
-    return await _pdf(request, made)
+    return await _pdf_of(request, now, lambda find: find.season(name), show_season)
 
 
 @router.get("/seasons/{name}/return.pdf")
 async def return_pdf(request: Request, name: str, now: Now, _by: Viewer) -> Response:
     """Answer with the return of a season as PDF."""
-
-    def made(connection: Connection) -> Paper:
-        find = Finder(connection, now)
-        asked = find.season(name)
-        page = show_return(request, find, asked)
-        return _of_period(find, replace(asked, address=f"{asked.address}/return"), page)
-
-    return await _pdf(request, made)
+    return await _pdf_of(request, now, lambda find: find.season(name), show_return, "/return")
 
 
 @router.get("/shifts/{day}/{number}.pdf")

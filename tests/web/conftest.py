@@ -15,8 +15,11 @@ from app.database import writing
 from app.ledger import passwords, people
 from app.main import create_app
 from app.settings import Settings
+from demo_data.season import NOW
+from demo_data.season import PASSWORD as OF_DEMONSTRATION
 from tests.bench import NOON, PASSWORD, Bench
 from tests.importing import LATER
+from tests.served import demo_database
 
 SHEET = "/shifts/2026-06-03/1"
 OURS = {"Origin": "http://testserver"}
@@ -96,3 +99,26 @@ def rosa(app: FastAPI, visit: Callable[..., Visitor]) -> Visitor:
     """A chemist who visits when all of June is over."""
     app.state.clock = lambda: LATER
     return visit("ann")
+
+
+@pytest.fixture(scope="module")
+def demo_app(tmp_path_factory) -> Iterator[FastAPI]:
+    """The demonstration, which the tests of a module share and leave as it is."""
+    database = demo_database(tmp_path_factory.mktemp("demo"))
+    settings = Settings(database_url=f"sqlite:///{database}", clock=NOW, hosts="testserver")
+    app = create_app(settings)
+    yield app
+    app.state.engine.dispose()
+
+
+@pytest.fixture
+def demo_visit(demo_app: FastAPI, monkeypatch) -> Callable[[str], Visitor]:
+    """Give people of the demonstration, signed in, by their names."""
+    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
+
+    def begin(username: str) -> Visitor:
+        visitor = Visitor(TestClient(demo_app, follow_redirects=False))
+        assert visitor.sign_in(username, OF_DEMONSTRATION).status_code == 303
+        return visitor
+
+    return begin

@@ -8,20 +8,14 @@ from html import unescape
 from zipfile import ZipFile
 
 import pytest
-from argon2 import PasswordHasher
-from argon2.profiles import CHEAPEST
 from python_calamine import CalamineWorkbook
 from starlette.testclient import TestClient
 
 from app.database import writing
-from app.ledger import instruments, passwords, people
-from app.main import create_app
+from app.ledger import instruments, people
 from app.reports.numbers import plus_minus, printed
-from app.settings import Settings
 from app.web.languages import COOKIE
-from demo_data.season import NOW, PASSWORD
-from tests.served import demo_database
-from tests.web.conftest import Visitor
+from demo_data.season import NOW
 
 # a scale that drifts; losses and lost time; a day of which nothing stands out; losses of molasses
 DRIFT, LOST_TIME, CLEAN = "/days/2026-10-27", "/days/2026-10-16", "/days/2026-07-06"
@@ -29,21 +23,10 @@ ALL_DIGITS = 1e-15  # spreadsheets keep no more than about 16 of a float's 17
 DAYS = (DRIFT, LOST_TIME, CLEAN, "/days/2026-09-15")
 
 
-@pytest.fixture(scope="module")
-def app(tmp_path_factory):
-    database = demo_database(tmp_path_factory.mktemp("demo"))
-    app = create_app(Settings(database_url=f"sqlite:///{database}", clock=NOW, hosts="testserver"))
-    yield app
-    app.state.engine.dispose()
-
-
 @pytest.fixture
-def ruth(app, monkeypatch):
+def ruth(demo_visit):
     """The manager of the demonstration."""
-    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
-    found = Visitor(TestClient(app, follow_redirects=False))
-    assert found.sign_in("ruth", PASSWORD).status_code == 303
-    return found
+    return demo_visit("ruth")
 
 
 def said(visitor, day):
@@ -130,13 +113,13 @@ def test_the_trend_is_the_figure_of_each_of_the_last_days(ruth):
             assert day["value"] == pytest.approx(float(total["value"]), rel=1e-15, abs=0)
 
 
-def test_programs_read_the_same_with_a_token(ruth, app):
-    with writing(app.state.engine) as connection:
+def test_programs_read_the_same_with_a_token(ruth, demo_app):
+    with writing(demo_app.state.engine) as connection:
         token = instruments.add_instrument(
             connection, name="Historian", measures=["cane"], books=[], at=NOW,
             by=people.person_named(connection, "noor"),
         )[1]  # fmt: skip
-    programs = TestClient(app, headers={"Authorization": f"Bearer {token}"})
+    programs = TestClient(demo_app, headers={"Authorization": f"Bearer {token}"})
     told = programs.get(f"/api/reports{DRIFT}").json()
     own = said(ruth, DRIFT)
     for name in ("exceptions", "exceptions_notes"):

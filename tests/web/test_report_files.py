@@ -8,25 +8,18 @@ from datetime import date
 from zipfile import ZipFile
 
 import pytest
-from argon2 import PasswordHasher
-from argon2.profiles import CHEAPEST
 from python_calamine import CalamineWorkbook
 from starlette.testclient import TestClient
 
 from app.database import reading
 from app.exports.workbook import workbook_of
 from app.language import LANGUAGES
-from app.ledger import chain, passwords
-from app.main import create_app
+from app.ledger import chain
 from app.reports.day import ANALYSES
 from app.reports.numbers import printed
 from app.reports.season_books import InForce
 from app.reports.tabled import Number, Row, Table, Tabled
-from app.settings import Settings
 from app.web.languages import COOKIE
-from demo_data.season import NOW, PASSWORD
-from tests.served import demo_database
-from tests.web.conftest import Visitor
 
 DAY, RUNNING = "/days/2026-10-25", "/shifts/2026-10-28/1"
 PERIODS = (DAY, "/weeks/2026-W43", "/months/2026-10", "/seasons/2026")
@@ -34,21 +27,10 @@ ALL_DIGITS = 1e-15  # spreadsheets keep no more than about 16 of a float's 17
 REPORTS = (*PERIODS, "/shifts/2026-10-25/3", RUNNING)
 
 
-@pytest.fixture(scope="module")
-def app(tmp_path_factory):
-    database = demo_database(tmp_path_factory.mktemp("demo"))
-    app = create_app(Settings(database_url=f"sqlite:///{database}", clock=NOW, hosts="testserver"))
-    yield app
-    app.state.engine.dispose()
-
-
 @pytest.fixture
-def samir(app, monkeypatch):
+def samir(demo_visit):
     """An auditor."""
-    monkeypatch.setattr(passwords, "_hasher", PasswordHasher.from_parameters(CHEAPEST))
-    found = Visitor(TestClient(app, follow_redirects=False))
-    assert found.sign_in("samir", PASSWORD).status_code == 303
-    return found
+    return demo_visit("samir")
 
 
 def said(visitor, address):
@@ -110,8 +92,8 @@ def test_the_json_of_a_day_holds_each_number_that_its_page_prints(samir):
     assert compared > 150
 
 
-def test_the_json_of_a_report_says_what_it_stands_on(samir, app):
-    with reading(app.state.engine) as connection:
+def test_the_json_of_a_report_says_what_it_stands_on(samir, demo_app):
+    with reading(demo_app.state.engine) as connection:
         head = chain.head(connection)
     report = said(samir, "/weeks/2026-W43")
     assert (report["first"], report["last"]) == ("2026-10-19", "2026-10-25")
@@ -281,8 +263,8 @@ def test_the_json_of_a_report_reads_alike_in_every_language(samir, language):
 
 @pytest.mark.parametrize("address", REPORTS)
 @pytest.mark.parametrize("kind", ["json", "xlsx"])
-def test_nobody_reads_a_file_of_a_report_without_signing_in(app, address, kind):
-    answer = TestClient(app, follow_redirects=False).get(f"{address}.{kind}")
+def test_nobody_reads_a_file_of_a_report_without_signing_in(demo_app, address, kind):
+    answer = TestClient(demo_app, follow_redirects=False).get(f"{address}.{kind}")
     assert (answer.status_code, answer.headers["location"]) == (
         303, f"/sign-in?next={address}.{kind}",
     )  # fmt: skip
